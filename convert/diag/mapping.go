@@ -1,0 +1,63 @@
+package diag
+
+// Codes of mapping a plan onto operations and steps. Those that hold an edition
+// are the ones where a hazard, quantity, characteristic, sign-off, order or
+// effectivity could not be read: such a value is never guessed and never left out
+// in silence.
+var (
+	MapPlanMissing = row("MAP_PLAN_MISSING", Error, "no element of the export is a plan by the rules, or it has no id",
+		"the plan is refused", "check read.plan of the rules: its match, its namespaces, its id")
+	MapPlanHeld = row("MAP_PLAN_HELD", Error, "a rule says that the plan must not be released as it is",
+		"the edition is held", "settle what the rule's reason names; it is in the message").holding()
+	MapPlanTwice = row("MAP_PLAN_TWICE", Error, "several elements of the export are the plan by the rules",
+		"the first counts", "narrow read.plan in the rules")
+	MapIDMissing = row("MAP_ID_MISSING", Error, "an item, occurrence or saved view has no id, so that nothing can refer to it, or an occurrence no item",
+		"it is left out", "give it an id in the plan, or take another value as its id in the rules")
+	MapOperationUnnamed = row("MAP_OPERATION_UNNAMED", Warning, "an operation has no id",
+		"it is named by its place among the operations", "give it an id in the plan, or take another value as its id in the rules")
+	MapItemTwice = row("MAP_ITEM_TWICE", Error, "one item id stands for two items that differ",
+		"the first is kept", "correct the plan, or take more of it into the id in the rules")
+	MapOccurrenceTwice = row("MAP_OCCURRENCE_TWICE", Error, "two occurrences within one item have the same id",
+		"the first is kept", "correct the plan")
+	MapViewTwice = row("MAP_VIEW_TWICE", Error, "two saved views have the same id",
+		"the first is kept", "correct the plan")
+	MapOperationTwice = row("MAP_OPERATION_TWICE", Error, "two operations of a plan have the same id, so that their order is not certain",
+		"both are kept; the later one's id gets its place added; the edition is held", "correct the plan").holding()
+	MapStepTwice = row("MAP_STEP_TWICE", Error, "two steps of an operation have the same id, so that their order is not certain",
+		"both are kept; the later one is named by its place; the edition is held", "correct the plan").holding()
+	MapOperationEmpty = row("MAP_OPERATION_EMPTY", Warning, "an operation has hazards, parts or the like for all its steps, but no step of its own",
+		"they are shown in a step of its own, named by its place", "give it a step in the plan, or the rules another path to its steps")
+
+	MapRefMissing = row("MAP_REF_MISSING", Error, "something refers to an item, operation, occurrence or saved view that the plan does not have",
+		"the reference is kept as the plan has it", "correct the plan, or the rules that read what it refers to")
+	MapQuantityInvalid = row("MAP_QUANTITY_INVALID", Error, "a quantity is not a decimal number, or the plan gives two that differ",
+		"it is left out; the edition is held", "correct the plan; declare decimalComma if the plan writes commas; take the number out with a pattern").holding()
+	MapCharacteristicInvalid = row("MAP_CHARACTERISTIC_INVALID", Error, "a characteristic has a limit that is not a decimal number, or two that differ, or a point that is neither hold nor witness",
+		"that value is left out; the edition is held", "correct the plan, or the rules that read it").holding()
+	MapHazardEmpty = row("MAP_HAZARD_EMPTY", Error, "a hazard statement has no text at all",
+		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
+	MapSignOffEmpty = row("MAP_SIGN_OFF_EMPTY", Error, "a sign-off has no role",
+		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
+	MapOrderInvalid = row("MAP_ORDER_INVALID", Error, "an entry of a tightening sequence has no order that is a whole number, or no occurrence",
+		"the entry is left out; the edition is held", "correct the plan, or the rules that read it").holding()
+	MapJoinAmbiguous = row("MAP_JOIN_AMBIGUOUS", Error, "a join finds several records that give one value differently, or several that each give a quantity",
+		"the value is left out; the edition is held", "correct the plan, or narrow the join's match in the rules").holding()
+	MapConditionFailed = row("MAP_CONDITION_FAILED", Error, "a rule's condition could not be answered, so that what it would have set is not certain",
+		"the rule does not fire; the edition is held", "guard the condition: test with != \"\" before decimal(), use orValue() on what may be unknown").holding()
+	MapEvidenceInvalid = row("MAP_EVIDENCE_INVALID", Error, "evidence to record is neither a photo nor a value",
+		"it is left out", "correct the plan, or translate the kind in the rules")
+	MapValueUnknown = row("MAP_VALUE_UNKNOWN", Error, "a value is none of those that its field can have",
+		"it is left out", "correct the plan, or translate the value in the rules")
+	MapPlacementInvalid = row("MAP_PLACEMENT_INVALID", Error, "a placement is not 12 or 16 finite numbers that move and turn",
+		"it is left out", "correct the plan; check frame.matrix in the rules")
+	MapViewInvalid = row("MAP_VIEW_INVALID", Error, "a saved view's camera lacks a number, or has one that is not finite",
+		"the camera is left out", "correct the plan")
+	MapFileMissing = row("MAP_FILE_MISSING", Error, "an attachment or a geometry names no file",
+		"it is left out", "correct the plan, or the rules that read it")
+	MapFileRepeated = row("MAP_FILE_REPEATED", Info, "a step names one file twice",
+		"it is shown once, where it stands first", "nothing needs to be done")
+	MapPartLeftOut = row("MAP_PART_LEFT_OUT", Info, "a rule leaves out a part of a step",
+		"the part's row is not in the step; the reason is in the message", "nothing needs to be done")
+	MapMarkupDropped = row("MAP_MARKUP_DROPPED", Info, "a text has markup that is not safe, or not known, in HTML",
+		"its words are kept without that markup", "nothing needs to be done")
+)
