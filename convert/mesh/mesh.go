@@ -1,0 +1,63 @@
+// Package mesh holds triangles in memory: indexed meshes, and scenes that place
+// them under named nodes with materials.
+//
+// Lengths are metres in float64, right-handed. The package knows no file format,
+// no path and no I/O; geometry/<format> fills it, reduce thins it, glb writes it.
+package mesh
+
+// Mesh is an indexed triangle mesh. Triangles are counter-clockwise seen from
+// outside. A mesh has no name and no material of its own: the node that shows it
+// has one material a group.
+type Mesh struct {
+	Positions []Vec
+	Triangles [][3]int32
+	// Group tells triangles apart that must keep a border between them (one
+	// material each). Nil means that all are of group 0.
+	Group []int32
+}
+
+// Groups is one more than the highest group in use, at least 1.
+func (m *Mesh) Groups() int {
+	n := int32(0)
+	for _, g := range m.Group {
+		n = max(n, g)
+	}
+	return int(n) + 1
+}
+
+// Bounds is the smallest box around the positions that triangles use.
+func (m *Mesh) Bounds() Box {
+	b := EmptyBox()
+	for _, t := range m.Triangles {
+		for _, i := range t {
+			b.Add(m.Positions[i])
+		}
+	}
+	return b
+}
+
+// Material is how a surface looks; colours are linear, 0 to 1.
+type Material struct {
+	Name      string
+	Color     [4]float64 // base colour and opacity
+	Metallic  float64
+	Roughness float64
+	TwoSided  bool
+}
+
+// Node places a mesh, other nodes or both.
+type Node struct {
+	Name      string
+	Transform Mat // to the parent's frame
+	Children  []int
+	Mesh      int   // index into Scene.Meshes, or -1
+	Materials []int // one a group of the mesh, into Scene.Materials; -1 for none
+}
+
+// Scene is what one geometry file holds: a forest of nodes without cycles.
+type Scene struct {
+	Meshes    []*Mesh
+	Materials []Material
+	Nodes     []Node
+	Roots     []int
+}
