@@ -1,0 +1,167 @@
+// Package store is the only writer to disk: content-addressed blobs, folders that
+// appear whole, files replaced whole, a cache that may vanish.
+//
+// Everything is written beside its target, synced, closed and renamed, so that a
+// process killed at any instant leaves either the old or the new, never a part.
+// What a killed run left in the making is swept away when the store is opened
+// again. One process writes at a time: the folder is locked.
+package store
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"sync/atomic"
+	"syscall"
+)
+
+const (
+	making   = ".making" // what is being written; swept on open
+	lockName = ".lock"
+)
+
+// Store writes below one folder.
+type Store struct {
+	root  string
+	lock  *os.File
+	count atomic.Int64 // numbers temporary files
+}
+
+// Open makes the folder if need be, locks it and sweeps what a killed run left.
+// Where another process holds the lock the error is a *LockedError.
+func Open(root string) (*Store, error) {
+	if err := os.MkdirAll(root, 0o777); err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
+	lock, err := takeLock(filepath.Join(root, lockName))
+	if err != nil {
+		return nil, err
+	}
+	s := &Store{root: root, lock: lock}
+	err = os.RemoveAll(s.path(making))
+	if err == nil {
+		err = os.Mkdir(s.path(making), 0o777)
+	}
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("sweep store: %w", err), lock.Close())
+	}
+	return s, nil
+}
+
+// Close gives the lock back. The lock file stays, empty: removing it would let
+// two processes hold a lock of one name.
+func (s *Store) Close() error {
+	os.Remove(filepath.Join(s.root, making))
+	return errors.Join(s.lock.Truncate(0), s.lock.Close())
+}
+
+// FS reads the folder.
+func (s *Store) FS() fs.FS { return os.DirFS(s.root) }
+
+func (s *Store) path(name string) string { return filepath.Join(s.root, filepath.FromSlash(name)) }
+
+func (s *Store) temporary() string {
+	return filepath.Join(s.root, making, fmt.Sprint(s.count.Add(1)))
+}
+
+// Write replaces the named file whole. A file that has these bytes already is left alone.
+func (s *Store) Write(name string, data []byte) error {
+	if old, err := os.ReadFile(s.path(name)); err == nil && string(old) == string(data) {
+		return nil
+	}
+	return s.place(name, data)
+}
+
+func (s *Store) place(name string, data []byte) error {
+	target := s.path(name)
+	err := os.MkdirAll(filepath.Dir(target), 0o777)
+	if err == nil {
+		err = replace(target, s.temporary(), data)
+	}
+	if err != nil {
+		return fmt.Errorf("write %q: %w", name, err)
+	}
+	return nil
+}
+
+// replace writes the temporary file and gives it the target's name.
+func replace(target, tmp string, data []byte) error {
+	err := writeSynced(tmp, data)
+	if err == nil {
+		err = os.Rename(tmp, target)
+	}
+	if err != nil {
+		os.Remove(tmp)
+		return err
+	}
+	return syncPath(filepath.Dir(target))
+}
+
+// BlobName is where a blob of that digest and extension (without dot) stands.
+func BlobName(digest, ext string) string {
+	return "blobs/" + digest[:2] + "/" + digest + "." + ext
+}
+
+// Digest is the SHA-256 of data, hexadecimal.
+func Digest(data []byte) string {
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:])
+}
+
+// DigestOf is the SHA-256 of all that r holds, hexadecimal, and its size.
+func DigestOf(r io.Reader) (digest string, bytes int64, err error) {
+	h := sha256.New()
+	bytes, err = io.Copy(h, r)
+	return hex.EncodeToString(h.Sum(nil)), bytes, err
+}
+
+// HasBlob reports whether the blob is there with that size.
+func (s *Store) HasBlob(digest, ext string, size int64) bool {
+	info, err := os.Stat(s.path(BlobName(digest, ext)))
+	return err == nil && info.Size() == size
+}
+
+// PutBlob stores data under its digest, once. A blob in place is never rewritten.
+func (s *Store) PutBlob(digest, ext string, data []byte) error {
+	if s.HasBlob(digest, ext, int64(len(data))) {
+		return nil
+	}
+	return s.place(BlobName(digest, ext), data)
+}
+
+// Free is the space left for writing below the folder, in bytes.
+func (s *Store) Free() (uint64, error) { return freeSpace(s.root) }
+
+func writeSynced(path string, data []byte) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o666)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(data)
+	return errors.Join(err, f.Sync(), f.Close())
+}
+
+func syncPath(path string) error {
+	d, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	err = d.Sync()
+	if errors.Is(err, syscall.EINVAL) {
+		err = nil // a file system that cannot sync folders
+	}
+	return errors.Join(err, d.Close())
+}
+
+// WriteFile replaces one file anywhere, whole: what commands write besides a tree.
+func WriteFile(path string, data []byte) error {
+	if err := replace(path, path+making, data); err != nil {
+		return fmt.Errorf("write: %w", err)
+	}
+	return nil
+}
