@@ -1,0 +1,319 @@
+package step
+
+import (
+	"container/heap"
+	"slices"
+)
+
+// Outline is the skeleton of a plan's operations, small enough to keep for every
+// plan of a run: what is needed to bring the steps into sequence and to know what
+// is already there when a step begins.
+type Outline struct {
+	Operations []OutlineOperation // in document order
+}
+
+// OutlineOperation is the skeleton of one operation.
+type OutlineOperation struct {
+	ID, Parent, Builds string
+	Predecessors       []string
+	Consumes           []string // occurrence paths, for all its steps
+	Steps              []OutlineStep
+	Origin             Origin
+}
+
+// OutlineStep is the skeleton of one step.
+type OutlineStep struct {
+	ID           string
+	Predecessors []string
+	Consumes     []string // occurrence paths within what the operation builds
+	Origin       Origin
+}
+
+// Order is the sequence of a plan's steps.
+type Order struct {
+	Sequence     [][]int    // by operation and step: from 1
+	Predecessors [][][]Ref  // by operation and step: steps that must be done just before
+	Before       [][]int    // by operation: operations wholly done when it begins, ascending
+	Cycle        []Ref      // steps on or behind a cycle, sequenced last in document order
+	Missing      []Dangling // predecessors that the plan does not have
+}
+
+// Ref points to a step of an outline.
+type Ref struct{ Operation, Step int }
+
+// Dangling is a predecessor that names nothing.
+type Dangling struct {
+	Operation, Step int // Step -1: of the operation
+	Name            string
+}
+
+// Order brings the steps into a sequence that respects the precedence graph, and
+// else follows the document. Steps of an operation follow each other unless one
+// names its predecessors. Operations follow each other in document order if none
+// of the plan names a predecessor.
+func (o *Outline) Order() *Order {
+	g := newGraph(o)
+	g.connect()
+	out := &Order{Missing: g.missing}
+	g.sort(out)
+	g.predecessors(out)
+	g.before(out)
+	return out
+}
+
+// graph has three kinds of nodes: the begin and the end of each operation, and
+// its steps between them, numbered in document order.
+type graph struct {
+	outline    *Outline
+	begin, end []int   // by operation
+	first      []int   // by operation: node of its first step
+	step       []Ref   // by node; Step -1 for begin and end
+	in         [][]int // by node: nodes before it
+	out        [][]int
+	operation  map[string]int
+	missing    []Dangling
+}
+
+func newGraph(o *Outline) *graph {
+	g := &graph{outline: o, operation: map[string]int{}}
+	add := func(r Ref) int {
+		g.step = append(g.step, r)
+		return len(g.step) - 1
+	}
+	for i, op := range o.Operations {
+		if _, twice := g.operation[op.ID]; !twice {
+			g.operation[op.ID] = i
+		}
+		g.begin = append(g.begin, add(Ref{i, -1}))
+		g.first = append(g.first, len(g.step))
+		for j := range op.Steps {
+			add(Ref{i, j})
+		}
+		g.end = append(g.end, add(Ref{i, -1}))
+	}
+	g.in, g.out = make([][]int, len(g.step)), make([][]int, len(g.step))
+	return g
+}
+
+func (g *graph) edge(from, to int) {
+	g.out[from] = append(g.out[from], to)
+	g.in[to] = append(g.in[to], from)
+}
+
+func (g *graph) connect() {
+	steps := map[string]int{}
+	named := false
+	for i, op := range g.outline.Operations {
+		named = named || len(op.Predecessors) > 0
+		for j, s := range op.Steps {
+			if _, twice := steps[s.ID]; !twice {
+				steps[s.ID] = g.first[i] + j
+			}
+		}
+	}
+	for i, op := range g.outline.Operations {
+		g.connectOperation(i, op)
+		for j, s := range op.Steps {
+			g.connectStep(i, j, s, steps)
+		}
+		g.edge(g.lastOf(i), g.end[i])
+	}
+	if !named {
+		g.chain()
+	}
+}
+
+func (g *graph) lastOf(i int) int {
+	if n := len(g.outline.Operations[i].Steps); n > 0 {
+		return g.first[i] + n - 1
+	}
+	return g.begin[i]
+}
+
+func (g *graph) connectOperation(i int, op OutlineOperation) {
+	if p, ok := g.operation[op.Parent]; ok && op.Parent != "" && p != i {
+		g.edge(g.begin[p], g.begin[i])
+		g.edge(g.end[i], g.end[p])
+	}
+	for _, name := range op.Predecessors {
+		if p, ok := g.operation[name]; ok {
+			g.edge(g.end[p], g.begin[i])
+		} else {
+			g.missing = append(g.missing, Dangling{i, -1, name})
+		}
+	}
+}
+
+func (g *graph) connectStep(i, j int, s OutlineStep, steps map[string]int) {
+	node := g.first[i] + j
+	if j == 0 || len(s.Predecessors) > 0 {
+		g.edge(g.begin[i], node)
+	}
+	if node != g.lastOf(i) && g.leaves(i, j) {
+		g.edge(node, g.end[i])
+	}
+	if len(s.Predecessors) == 0 && j > 0 {
+		g.edge(node-1, node)
+	}
+	for _, name := range s.Predecessors {
+		if p, ok := steps[name]; ok {
+			g.edge(p, node)
+		} else {
+			g.missing = append(g.missing, Dangling{i, j, name})
+		}
+	}
+}
+
+// leaves reports whether the step after j does not follow j by itself.
+func (g *graph) leaves(i, j int) bool {
+	return len(g.outline.Operations[i].Steps[j+1].Predecessors) > 0
+}
+
+// chain makes operations of one parent follow each other.
+func (g *graph) chain() {
+	last := map[string]int{}
+	for i, op := range g.outline.Operations {
+		if before, ok := last[op.Parent]; ok {
+			g.edge(g.end[before], g.begin[i])
+		}
+		last[op.Parent] = i
+	}
+}
+
+// sort is Kahn's topological sort, the lowest node first (Kahn 1962).
+func (g *graph) sort(out *Order) {
+	for _, op := range g.outline.Operations {
+		out.Sequence = append(out.Sequence, make([]int, len(op.Steps)))
+	}
+	waits := make([]int, len(g.step))
+	ready := &lowest{}
+	for n := range g.step {
+		if waits[n] = len(g.in[n]); waits[n] == 0 {
+			heap.Push(ready, n)
+		}
+	}
+	next := 1
+	place := func(n int) {
+		if r := g.step[n]; r.Step >= 0 {
+			out.Sequence[r.Operation][r.Step] = next
+			next++
+		}
+	}
+	for ready.Len() > 0 {
+		n := heap.Pop(ready).(int)
+		place(n)
+		for _, m := range g.out[n] {
+			if waits[m]--; waits[m] == 0 {
+				heap.Push(ready, m)
+			}
+		}
+	}
+	for n, w := range waits {
+		if w > 0 && g.step[n].Step >= 0 {
+			out.Cycle = append(out.Cycle, g.step[n])
+			place(n)
+		}
+	}
+}
+
+// predecessors looks back from each step through begins and ends of operations
+// to the nearest steps.
+func (g *graph) predecessors(out *Order) {
+	near := make([][]int, len(g.step)) // of begins and ends: the steps just before them
+	state := make([]byte, len(g.step))
+	var resolve func(n int) []int
+	resolve = func(n int) []int {
+		if state[n] != 0 {
+			return near[n]
+		}
+		state[n] = 1 // a cycle through n ends here
+		near[n] = g.nearest(n, resolve)
+		return near[n]
+	}
+	for i, op := range g.outline.Operations {
+		of := make([][]Ref, len(op.Steps))
+		for j := range op.Steps {
+			for _, n := range g.nearest(g.first[i]+j, resolve) {
+				of[j] = append(of[j], g.step[n])
+			}
+		}
+		out.Predecessors = append(out.Predecessors, of)
+	}
+}
+
+func (g *graph) nearest(n int, resolve func(int) []int) []int {
+	var steps []int
+	for _, m := range g.in[n] {
+		switch {
+		case g.step[m].Step >= 0:
+			steps = append(steps, m)
+		case g.step[n].Step > 0 && m == g.begin[g.step[n].Operation] && len(g.in[n]) > 1:
+			// what the operation waits for is already behind the step before
+		default:
+			steps = append(steps, resolve(m)...)
+		}
+	}
+	slices.Sort(steps)
+	return g.reduce(slices.Compact(steps))
+}
+
+// reduce drops the steps that lead to another step of the list within one operation.
+func (g *graph) reduce(steps []int) []int {
+	return slices.DeleteFunc(slices.Clone(steps), func(n int) bool {
+		return slices.ContainsFunc(steps, func(m int) bool {
+			return m != n && slices.Contains(g.in[m], n)
+		})
+	})
+}
+
+// before finds, for each operation, those whose end leads to its begin.
+func (g *graph) before(out *Order) {
+	n := len(g.outline.Operations)
+	words := (n + 63) / 64
+	done := make([][]uint64, len(g.step))
+	var reach func(node int) []uint64
+	reach = func(node int) []uint64 {
+		if done[node] != nil {
+			return done[node]
+		}
+		if in := g.in[node]; len(in) == 1 && in[0] != g.end[g.step[in[0]].Operation] {
+			done[node] = make([]uint64, words) // for a cycle through this node
+			done[node] = reach(in[0])
+			return done[node]
+		}
+		set := make([]uint64, words)
+		done[node] = set
+		for _, m := range g.in[node] {
+			for w, bits := range reach(m) {
+				set[w] |= bits
+			}
+			if r := g.step[m]; m == g.end[r.Operation] {
+				set[r.Operation/64] |= 1 << (r.Operation % 64)
+			}
+		}
+		return set
+	}
+	for i := range g.outline.Operations {
+		var ops []int
+		for k, set := 0, reach(g.begin[i]); k < n; k++ {
+			if set[k/64]>>(k%64)&1 == 1 && k != i {
+				ops = append(ops, k)
+			}
+		}
+		out.Before = append(out.Before, ops)
+	}
+}
+
+// lowest is a heap of nodes.
+type lowest []int
+
+func (h lowest) Len() int           { return len(h) }
+func (h lowest) Less(i, j int) bool { return h[i] < h[j] }
+func (h lowest) Swap(i, j int)      { h[i], h[j] = h[j], h[i] }
+func (h *lowest) Push(x any)        { *h = append(*h, x.(int)) }
+func (h *lowest) Pop() any {
+	old := *h
+	n := old[len(old)-1]
+	*h = old[:len(old)-1]
+	return n
+}

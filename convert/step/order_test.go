@@ -1,0 +1,72 @@
+package step
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+)
+
+func operation(id, parent string, steps int, predecessors ...string) OutlineOperation {
+	op := OutlineOperation{ID: id, Parent: parent, Predecessors: predecessors}
+	for i := range steps {
+		op.Steps = append(op.Steps, OutlineStep{ID: id + string(rune('a'+i))})
+	}
+	return op
+}
+
+func TestOrderFollowsTheDocumentWithoutPredecessors(t *testing.T) {
+	o := Outline{Operations: []OutlineOperation{operation("A", "", 2), operation("B", "", 1)}}
+	got := o.Order()
+	assert.Equal(t, [][]int{{1, 2}, {3}}, got.Sequence)
+	assert.Equal(t, [][][]Ref{{nil, {{0, 0}}}, {{{0, 1}}}}, got.Predecessors)
+	assert.Equal(t, [][]int{nil, {0}}, got.Before)
+}
+
+func TestOrderJoinsParallelBranches(t *testing.T) {
+	o := Outline{Operations: []OutlineOperation{
+		operation("JOIN", "", 1, "LEFT", "RIGHT"),
+		operation("LEFT", "", 2, "BASE"),
+		operation("RIGHT", "", 1, "BASE"),
+		operation("BASE", "", 1),
+	}}
+	got := o.Order()
+	assert.Equal(t, [][]int{{5}, {2, 3}, {4}, {1}}, got.Sequence)
+	assert.Equal(t, []Ref{{1, 1}, {2, 0}}, got.Predecessors[0][0])
+	assert.Equal(t, [][]int{{1, 2, 3}, {3}, {3}, nil}, got.Before, "a branch does not see the other")
+}
+
+func TestOrderFollowsTheDocumentWherePredecessorsAllowIt(t *testing.T) {
+	o := Outline{Operations: []OutlineOperation{
+		operation("10", "", 1), operation("20", "", 1, "10"), operation("30", "", 1), operation("40", "", 1, "30"),
+	}}
+	assert.Equal(t, [][]int{{1}, {2}, {3}, {4}}, o.Order().Sequence)
+}
+
+func TestOrderWaitsForNestedOperations(t *testing.T) {
+	o := Outline{Operations: []OutlineOperation{
+		operation("OUTER", "", 1), operation("INNER", "OUTER", 1), operation("NEXT", "", 1, "OUTER"),
+	}}
+	got := o.Order()
+	assert.Equal(t, [][]int{{1}, {2}, {3}}, got.Sequence)
+	assert.Equal(t, []Ref{{0, 0}, {1, 0}}, got.Predecessors[2][0])
+	assert.Equal(t, []int{0, 1}, got.Before[2])
+}
+
+func TestOrderReportsCyclesAndMissing(t *testing.T) {
+	o := Outline{Operations: []OutlineOperation{
+		operation("A", "", 1, "B"), operation("B", "", 1, "A"), operation("C", "", 1, "GONE"),
+	}}
+	got := o.Order()
+	assert.Equal(t, []Ref{{0, 0}, {1, 0}}, got.Cycle)
+	assert.Equal(t, [][]int{{2}, {3}, {1}}, got.Sequence, "steps of the cycle come last, in document order")
+	assert.Equal(t, []Dangling{{2, -1, "GONE"}}, got.Missing)
+}
+
+func TestOrderTakesStepPredecessorsLiterally(t *testing.T) {
+	op := operation("A", "", 3)
+	op.Steps[1].Predecessors = []string{"Ac"}
+	op.Steps[2].Predecessors = []string{"Aa"}
+	got := (&Outline{Operations: []OutlineOperation{op}}).Order()
+	assert.Equal(t, [][]int{{1, 3, 2}}, got.Sequence)
+	assert.Equal(t, [][][]Ref{{nil, {{0, 2}}, {{0, 0}}}}, got.Predecessors)
+}
