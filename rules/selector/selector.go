@@ -1,0 +1,85 @@
+// Package selector finds elements, attributes and values in a plan export by XPath
+// 1.0, within the bounds that streaming sets.
+//
+// A Match is a record pattern. It decides at an element's start tag, so it sees
+// names and attributes, of the element and of those around it, and nothing else. A
+// Path is an expression inside a record: it sees the record's content, and names
+// and attributes of the elements around it. What would need more is refused when
+// it is compiled, with the column, instead of silently finding nothing.
+//
+// It is XPath 1.0 to the letter, without variables, id(), comments and processing
+// instructions, which the reader does not keep, and without the namespace axis.
+// Names without a prefix are in no namespace, as XPath 1.0 has it. name() writes
+// the prefix of the rules, not that of the export. Compiled values are not changed
+// by use and may be used by several goroutines.
+//
+// Rests on: XML Path Language (XPath) Version 1.0, W3C Recommendation 1999.
+package selector
+
+import (
+	"unicode/utf8"
+
+	"planfold/convert/plan"
+)
+
+// Error is what is wrong with an expression.
+type Error struct {
+	Column  int // of the expression, from 1, in characters
+	Message string
+}
+
+func (e *Error) Error() string { return e.Message }
+
+// Found is a node that a path selects, or its value when it is no node.
+type Found struct {
+	Value        string
+	Line, Column int           // of the node; of the record for a value
+	Element      *plan.Element // nil unless the node is an element
+	Lang         string        // xml:lang in force, "" when none is
+}
+
+// Path is a compiled expression.
+type Path struct{ root *expr }
+
+// Compile compiles an expression to be used inside records; ns are the namespaces
+// of its prefixes. The error is an *Error.
+func Compile(expr string, ns map[string]string) (*Path, error) {
+	root, err := parse(expr, ns)
+	if err != nil {
+		return nil, err
+	}
+	if err := checkPath(expr, root); err != nil {
+		return nil, err
+	}
+	return &Path{root}, nil
+}
+
+// Select evaluates the path at a record or an element in it: nodes in document
+// order, or one value.
+func (p *Path) Select(e *plan.Element) []Found {
+	c := context{top: e, node: node{element: e}, position: 1, size: 1}
+	if p.root.shape != aSet {
+		v := c.eval(p.root)
+		return []Found{{Value: v.asText(), Line: e.Line, Column: e.Column, Lang: lang(e)}}
+	}
+	nodes := c.nodes(p.root)
+	if len(nodes) == 0 {
+		return nil
+	}
+	found := make([]Found, len(nodes))
+	for i, n := range nodes {
+		found[i] = n.found()
+	}
+	return found
+}
+
+// Bool is the truth of the path's value: of a node-set, that it is not empty.
+func (p *Path) Bool(e *plan.Element) bool {
+	c := context{top: e, node: node{element: e}, position: 1, size: 1}
+	return c.truth(p.root)
+}
+
+// wrong makes the error for a byte offset of the expression.
+func wrong(text string, at int, message string) *Error {
+	return &Error{utf8.RuneCountInString(text[:at]) + 1, message}
+}
