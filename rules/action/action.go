@@ -1,0 +1,162 @@
+// Package action holds what an assigning rule can do: a table of actions, a file
+// each. An action checks its argument when the rules are compiled and then sets
+// one thing on one object. It decides nothing: whether and in which order actions
+// apply is up to package rules.
+package action
+
+import (
+	"slices"
+	"strings"
+
+	"planfold/convert/diag"
+	"planfold/convert/step"
+	"planfold/rules/document"
+)
+
+// Object is what a rule is applied to, with what it belongs to: a part has its
+// step (nil for a part of all steps of an operation), a step its operation.
+type Object struct {
+	Plan      *step.Plan
+	Operation *step.Operation
+	Step      *step.Step
+	Part      *step.Part
+	Item      *step.Item
+}
+
+// Kinds of object that rules are for, from the outside in.
+var Kinds = []string{"plan", "item", "operation", "step", "part"}
+
+// Apply sets something on an object. Where an earlier rule had set it, replaced is
+// that rule's origin and was is what it had set.
+type Apply func(o Object, by step.Origin) (was string, replaced step.Origin)
+
+// Row is one action.
+type Row struct {
+	Name    string
+	For     []string // kinds of object
+	Takes   string   // its argument, for the reference
+	Does    string   // for the reference
+	compile func(n *document.Node, kind string, metres float64, faults *document.Faults) Action
+}
+
+// setting sets one text of an object, or the same of several: what it was is that
+// of the first. An empty text is at fault.
+func setting(value string, at func(Object) []*step.Text) Action {
+	if value == "" {
+		return Action{}
+	}
+	return Action{Says: value, Apply: func(o Object, by step.Origin) (string, step.Origin) {
+		var was step.Text
+		for i, t := range at(o) {
+			if i == 0 {
+				was = *t
+			}
+			*t = step.Text{Value: value, Origin: by}
+		}
+		return was.Value, was.Origin
+	}}
+}
+
+// ofSteps is a text of a step, or of each step of an operation.
+func ofSteps(kind string, at func(*step.Step) *step.Text) func(Object) []*step.Text {
+	return func(o Object) []*step.Text {
+		if kind == "step" {
+			return []*step.Text{at(o.Step)}
+		}
+		var all []*step.Text
+		for _, s := range o.Operation.Steps {
+			all = append(all, at(s))
+		}
+		return all
+	}
+}
+
+// contentOf is the content of a step, or what all steps of an operation have.
+func contentOf(o Object, kind string) *step.Content {
+	if kind == "operation" {
+		return &o.Operation.Common
+	}
+	return &o.Step.Content
+}
+
+// without takes the entry that an earlier rule made out of a list.
+func without[T any](list []T, same func(T) bool) (kept []T, was T) {
+	for _, e := range list {
+		if same(e) {
+			was = e
+			continue
+		}
+		kept = append(kept, e)
+	}
+	return kept, was
+}
+
+// Action is an action with its argument, ready to apply.
+type Action struct {
+	Name  string
+	Says  string // the argument, for the trace
+	Apply Apply  // nil: the argument is at fault
+}
+
+var table = []*Row{budgetRow, roleRow, motionRow, registrationRow, signOffRow, evidenceRow, lookRow, skipRow, holdRow}
+
+// Rows lists the table.
+func Rows() []*Row { return slices.Clone(table) }
+
+// Compile compiles the actions of one rule, in the order of the table; an action
+// at fault is left out. metres are those of a unit of the dialect's distances.
+func Compile(n *document.Node, kind string, metres float64, faults *document.Faults) []Action {
+	if !faults.Is(document.Mapping, n, "set") {
+		return nil
+	}
+	for _, k := range n.Keys {
+		row := named(k.Text)
+		switch {
+		case row == nil:
+			faults.Unknown(k, names(), "the table of actions")
+		case !slices.Contains(row.For, kind):
+			faults.Add(diag.RuleActionUnsuited, k, "%q is done to %s, not to %s", k.Text, the(row.For), the([]string{kind}))
+		}
+	}
+	var out []Action
+	for _, row := range table {
+		arg := n.Get(row.Name)
+		if arg == nil || !slices.Contains(row.For, kind) {
+			continue
+		}
+		if a := row.compile(arg, kind, metres, faults); a.Apply != nil {
+			a.Name = row.Name
+			out = append(out, a)
+		}
+	}
+	return out
+}
+
+func named(name string) *Row {
+	i := slices.IndexFunc(table, func(r *Row) bool { return r.Name == name })
+	if i < 0 {
+		return nil
+	}
+	return table[i]
+}
+
+func names() []string {
+	var out []string
+	for _, r := range table {
+		out = append(out, r.Name)
+	}
+	return out
+}
+
+// the writes kinds with their article: "a step or an operation".
+func the(kinds []string) string {
+	var out []string
+	for _, k := range kinds {
+		article := "a "
+		if strings.ContainsRune("aeiou", rune(k[0])) {
+			article = "an "
+		}
+		out = append(out, article+k)
+	}
+	return strings.Join(out, " or ")
+}

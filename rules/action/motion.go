@@ -1,0 +1,92 @@
+package action
+
+import (
+	"fmt"
+
+	"planfold/convert/diag"
+	"planfold/convert/mesh"
+	"planfold/convert/step"
+	"planfold/rules/document"
+)
+
+var motionRow = &Row{
+	Name: "motion", For: []string{"part", "step"}, Takes: "{direction: [x, y, z], distance, turns}; for a step also occurrence",
+	Does:    "how the part's occurrences, or one occurrence, travel home: direction of travel, distance in the frame's unit, turns about the direction",
+	compile: motion,
+}
+
+func motion(n *document.Node, kind string, metres float64, faults *document.Faults) Action {
+	keys := []string{"direction", "distance", "turns"}
+	if kind == "step" {
+		keys = append(keys, "occurrence")
+	}
+	if !faults.Keys(n, "motion", keys...) {
+		return Action{}
+	}
+	turns, right := faults.Number(n.Get("turns"), "motion.turns")
+	direction, straight := vector(faults.Need(n, "direction", "motion"), faults)
+	at := faults.Need(n, "distance", "motion")
+	distance, known := faults.Number(at, "motion.distance")
+	if known && at != nil && distance <= 0 {
+		faults.Add(diag.RuleValueInvalid, at, "motion.distance is more than 0, in the frame's unit")
+	}
+	m := step.Motion{Direction: direction.Unit(), Distance: distance * metres, Turns: turns}
+	if kind == "step" {
+		m.Occurrence = faults.Text(faults.Need(n, "occurrence", "motion of a step"), "motion.occurrence")
+	}
+	if !right || !straight || m.Distance <= 0 || kind == "step" && m.Occurrence == "" {
+		return Action{}
+	}
+	return Action{Says: says(m), Apply: func(o Object, by step.Origin) (string, step.Origin) {
+		m := m
+		m.Origin = by
+		var was step.Motion
+		if kind == "step" {
+			o.Step.Motions, was = without(o.Step.Motions, func(e step.Motion) bool { return e.Occurrence == m.Occurrence })
+			o.Step.Motions = append(o.Step.Motions, m)
+			return says(was), was.Origin
+		}
+		if o.Part.Motion != nil {
+			was = *o.Part.Motion
+		}
+		o.Part.Motion = &m
+		return says(was), was.Origin
+	}}
+}
+
+func says(m step.Motion) string {
+	if m.Distance == 0 {
+		return ""
+	}
+	s := fmt.Sprintf("%g m along %g %g %g", m.Distance, m.Direction[0], m.Direction[1], m.Direction[2])
+	if m.Turns != 0 {
+		s += fmt.Sprintf(", %g turns", m.Turns)
+	}
+	if m.Occurrence != "" {
+		s = m.Occurrence + ": " + s
+	}
+	return s
+}
+
+// vector reads three numbers that have a length.
+func vector(n *document.Node, faults *document.Faults) (mesh.Vec, bool) {
+	if n == nil {
+		return mesh.Vec{}, false
+	}
+	if n.Kind != document.List || len(n.Values) != 3 {
+		faults.Add(diag.RuleValueInvalid, n, "motion.direction is a list of three numbers")
+		return mesh.Vec{}, false
+	}
+	var v mesh.Vec
+	for i, x := range n.Values {
+		var ok bool
+		if v[i], ok = faults.Number(x, fmt.Sprintf("motion.direction[%d]", i)); !ok {
+			return mesh.Vec{}, false
+		}
+	}
+	if v.Unit().Length() == 0 {
+		faults.Add(diag.RuleValueInvalid, n, "motion.direction has no length")
+		return mesh.Vec{}, false
+	}
+	return v, true
+}

@@ -1,0 +1,226 @@
+package rules
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+
+	"cel.dev/cel-go/cel"
+
+	"planfold/convert/diag"
+	"planfold/convert/step"
+	"planfold/rules/action"
+	"planfold/rules/document"
+)
+
+// rule is an assigning rule.
+type rule struct {
+	name    string
+	when    cel.Program // nil: always
+	actions []action.Action
+	stop    bool
+	place   diag.Position
+}
+
+func (c *compiler) assigning(n *document.Node) {
+	if n == nil || !c.faults.Is(document.List, n, "rules") {
+		return
+	}
+	for _, e := range n.Values {
+		c.assigningRule(e)
+	}
+}
+
+func (c *compiler) assigningRule(n *document.Node) {
+	if !c.faults.Keys(n, "a rule", "name", "for", "when", "set", "stop") {
+		return
+	}
+	r := &rule{name: c.faults.Text(c.faults.Need(n, "name", "a rule"), "name"), place: n.Position(-1)}
+	forKind := c.faults.Need(n, "for", "a rule")
+	kind := c.faults.OneOf(forKind, "for", action.Kinds...)
+	if kind == "" && forKind != nil {
+		// The rest of the rule is checked as for the kind that is most likely meant.
+		kind = document.Nearest(forKind.Text, action.Kinds)
+	}
+	r.stop = c.faults.Bool(n.Get("stop"), "stop")
+	set := c.faults.Need(n, "set", "a rule")
+	if kind == "" {
+		return
+	}
+	if w := n.Get("when"); w != nil {
+		r.when = c.condition(w, kind, "when")
+	}
+	if set != nil {
+		r.actions = action.Compile(set, kind, c.set.frame.metres, c.faults)
+		if set.Kind == document.Mapping && len(set.Keys) == 0 && !r.stop {
+			c.faults.Add(diag.RuleValueInvalid, set, "the rule sets nothing and does not stop")
+		}
+	}
+	c.set.rules[kind] = append(c.set.rules[kind], r)
+}
+
+// AssignItems applies the assigning rules to the plan's items, in place.
+func (s *Set) AssignItems(p *step.Plan, facts step.Facts) diag.List {
+	if len(s.rules["item"]) == 0 {
+		return nil
+	}
+	a := assignment{Set: s, plan: p, facts: facts}
+	// The order shows in diagnostics and the trace.
+	for _, id := range slices.Sorted(maps.Keys(p.Items)) {
+		i := p.Items[id]
+		a.apply("item", "item "+id, action.Object{Plan: p, Item: i}, map[string]any{
+			"item": a.object("item", i), "facts": a.factOf(i),
+		})
+	}
+	return a.faults
+}
+
+// Assign applies the assigning rules to an operation, its steps and their parts,
+// in place. Operations of one plan may be assigned at the same time.
+//
+// Rules apply in their order, so that a later one overrides an earlier one, thing
+// by thing, until a rule that fires says stop. Rules for an operation come before
+// those for its steps, and these before those for parts.
+func (s *Set) Assign(p *step.Plan, o *step.Operation, facts step.Facts) diag.List {
+	a := assignment{Set: s, plan: p, facts: facts, operation: o}
+	a.apply("operation", "operation "+o.ID.Value, action.Object{Plan: p, Operation: o}, nil)
+	o.Common.Parts = a.assignParts(nil, o.Common.Parts, "operation "+o.ID.Value)
+	common := notCarried(a.faults)
+	for _, t := range o.Steps {
+		from := len(a.faults)
+		a.apply("step", "step "+t.ID.Value, action.Object{Plan: p, Operation: o, Step: t}, a.stepVariables(t))
+		t.Parts = a.assignParts(t, t.Parts, "step "+t.ID.Value)
+		for i := from; i < len(a.faults); i++ {
+			a.faults[i].Step = t.ID.Value
+		}
+		for _, d := range append(slices.Clone(common), notCarried(a.faults[from:])...) {
+			d.Step = t.ID.Value
+			t.Diagnostics.Add(d)
+		}
+	}
+	return a.faults
+}
+
+// planRules applies the rules for the plan, as soon as its head is complete.
+func (m *mapping) planRules(p *step.Plan) {
+	a := assignment{Set: m.Set, plan: p}
+	a.apply("plan", "plan", action.Object{Plan: p}, nil)
+	if h := p.Hold; h.Given() {
+		a.fault(diag.MapPlanHeld, p.ID.Origin, "held by the rule %q: %s", h.Origin.Rule, h.Value)
+	}
+	m.faults = append(m.faults, a.faults...)
+}
+
+// assignment applies rules to the objects of one operation.
+type assignment struct {
+	*Set
+	plan      *step.Plan
+	operation *step.Operation
+	facts     step.Facts
+	faults    diag.List
+}
+
+func (a *assignment) stepVariables(s *step.Step) map[string]any {
+	if s == nil {
+		s = &step.Step{}
+	}
+	return map[string]any{"step": a.object("step", s)}
+}
+
+// assignParts applies the rules for parts and takes out those that are skipped.
+func (a *assignment) assignParts(s *step.Step, parts []step.Part, of string) []step.Part {
+	if len(a.rules["part"]) == 0 {
+		return parts
+	}
+	kept := parts[:0:0]
+	for i := range parts {
+		p := &parts[i]
+		item := itemOf(a.plan, p)
+		vars := a.stepVariables(s)
+		vars["part"], vars["item"], vars["facts"] = a.object("part", p), a.object("item", item), a.factOf(item)
+		who := fmt.Sprintf("part %d of %s", i+1, of)
+		a.apply("part", who, action.Object{Plan: a.plan, Operation: a.operation, Step: s, Part: p, Item: item}, vars)
+		if p.Skip.Given() {
+			a.fault(diag.MapPartLeftOut, p.Origin, "%s (%q) is left out by the rule %q: %s", who, p.Item.Value, p.Skip.Origin.Rule, p.Skip.Value)
+			continue
+		}
+		kept = append(kept, *p)
+	}
+	return kept
+}
+
+func (a *assignment) fault(c *diag.Code, at step.Origin, format string, args ...any) {
+	d := c.At(at.At(a.plan.Position.File), format, args...)
+	d.Plan = a.plan.ID.Value
+	a.faults.Add(d)
+}
+
+func (a *assignment) object(kind string, record any) *object { return &object{kind, record, a.plan} }
+
+func (a *assignment) factOf(i *step.Item) *object {
+	f, known := a.facts[i.ID.Value]
+	return a.object("facts", &fact{f, known})
+}
+
+// apply runs the rules for one object.
+func (a *assignment) apply(kind, who string, o action.Object, variables map[string]any) {
+	rules := a.rules[kind]
+	if len(rules) == 0 {
+		return
+	}
+	if variables == nil {
+		variables = map[string]any{}
+	}
+	variables["plan"] = a.object("plan", a.plan)
+	if a.operation != nil {
+		variables["operation"] = a.object("operation", a.operation)
+	}
+	for _, r := range rules {
+		fired := a.fires(r, who, variables)
+		if a.trace.on() {
+			a.trace.event(Event{Kind: firing(fired), Object: who, Rule: r.name})
+		}
+		if !fired {
+			continue
+		}
+		for _, act := range r.actions {
+			a.do(act, r, who, o)
+		}
+		if r.stop {
+			return
+		}
+	}
+}
+
+func firing(fired bool) EventKind {
+	if fired {
+		return RuleFired
+	}
+	return RuleNotFired
+}
+
+func (a *assignment) fires(r *rule, who string, variables map[string]any) bool {
+	if r.when == nil {
+		return true
+	}
+	v, _, err := r.when.Eval(variables)
+	if err != nil {
+		a.fault(diag.MapConditionFailed, step.Origin{}, "the condition of rule %q (%s) could not be answered for %s: %v",
+			r.name, r.place, who, err)
+		return false
+	}
+	yes, _ := v.Value().(bool)
+	return yes
+}
+
+// do applies one action and tells the trace.
+func (a *assignment) do(act action.Action, r *rule, who string, o action.Object) {
+	was, replaced := act.Apply(o, step.Origin{Rule: r.name})
+	if !a.trace.on() {
+		return
+	}
+	if replaced != (step.Origin{}) {
+		a.trace.event(Event{Kind: ValueOverridden, Object: who, Field: act.Name, Value: was, Rule: r.name, Origin: replaced})
+	}
+	a.trace.event(Event{Kind: ValueSet, Object: who, Field: act.Name, Value: act.Says, Rule: r.name, Origin: step.Origin{Rule: r.name}})
+}

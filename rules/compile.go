@@ -1,0 +1,151 @@
+package rules
+
+import (
+	"errors"
+	"strings"
+
+	"planfold/convert/diag"
+	"planfold/rules/document"
+	"planfold/rules/selector"
+)
+
+// compiler turns the nodes of a rule file into a Set. It goes on after a fault, so
+// that all are found in one go.
+type compiler struct {
+	faults     *document.Faults
+	set        *Set
+	namespaces map[string]string
+	conditions conditions
+}
+
+func (c *compiler) compile(root *document.Node) {
+	c.faults.Keys(root, "a rule file", "planfold", "name", "frame", "decimalComma", "namespaces", "joins", "read", "revisionOrder", "rules")
+	c.set.name = c.faults.Text(root.Get("name"), "name")
+	c.set.decimalComma = c.faults.Bool(root.Get("decimalComma"), "decimalComma")
+	c.set.revisionOrder = c.faults.OneOf(root.Get("revisionOrder"), "revisionOrder", "issued", "text")
+	c.frame(root.Get("frame"))
+	c.readNamespaces(root.Get("namespaces"))
+	c.readJoins(root.Get("joins"))
+	if read := c.faults.Need(root, "read", "a rule file"); read != nil {
+		c.read(read)
+	}
+	c.assigning(root.Get("rules"))
+}
+
+var units = map[string]float64{"m": 1, "dm": 0.1, "cm": 0.01, "mm": 0.001, "um": 0.000001, "in": 0.0254, "ft": 0.3048}
+
+var unitNames = []string{"m", "dm", "cm", "mm", "um", "in", "ft"}
+
+func (c *compiler) frame(n *document.Node) {
+	f := &c.set.frame
+	*f = frame{metres: 0.001, up: 'Z', geometry: map[string]float64{}}
+	if n == nil || !c.faults.Keys(n, "frame", "unit", "up", "matrix", "geometry") {
+		return
+	}
+	if u := c.faults.OneOf(n.Get("unit"), "frame.unit", unitNames...); u != "" {
+		f.metres = units[u]
+	}
+	if up := c.faults.OneOf(n.Get("up"), "frame.up", "X", "Y", "Z"); up != "" {
+		f.up = up[0]
+	}
+	f.columnMajor = c.faults.OneOf(n.Get("matrix"), "frame.matrix", "row", "column") == "column"
+	g := n.Get("geometry")
+	if g == nil || !c.faults.Keys(g, "frame.geometry", "stl", "obj") {
+		return
+	}
+	for i, k := range g.Keys {
+		if u := c.faults.OneOf(g.Values[i], "frame.geometry."+k.Text, unitNames...); u != "" {
+			f.geometry[k.Text] = units[u]
+		}
+	}
+}
+
+func (c *compiler) readNamespaces(n *document.Node) {
+	c.namespaces = map[string]string{}
+	if n == nil || !c.faults.Is(document.Mapping, n, "namespaces") {
+		return
+	}
+	for i, k := range n.Keys {
+		c.namespaces[k.Text] = c.faults.Text(n.Values[i], "namespaces."+k.Text)
+	}
+}
+
+// join finds records of anywhere in the plan by a key.
+type join struct {
+	name   string
+	match  *selector.Match
+	key    *selector.Path
+	values []*value // that are taken from its records; the place is the value's slot
+}
+
+func (c *compiler) readJoins(n *document.Node) {
+	if n == nil || !c.faults.Is(document.Mapping, n, "joins") {
+		return
+	}
+	for i, k := range n.Keys {
+		where, v := "joins."+k.Text, n.Values[i]
+		j := &join{name: k.Text}
+		// A faulty join stays known, so that what uses it is not reported as well.
+		c.set.joins = append(c.set.joins, j)
+		if !c.faults.Keys(v, where, "match", "key") {
+			continue
+		}
+		j.match = c.match(c.faults.Need(v, "match", where), where+".match")
+		j.key = c.path(c.faults.Need(v, "key", where), where+".key")
+	}
+}
+
+func (c *compiler) join(n *document.Node, where string) *join {
+	name := c.faults.Text(n, where)
+	if name == "" {
+		return nil
+	}
+	var names []string
+	for _, j := range c.set.joins {
+		if j.name == name {
+			return j
+		}
+		names = append(names, j.name)
+	}
+	hint := "; joins: " + strings.Join(names, ", ")
+	if len(names) == 0 {
+		hint = "; the rules define none"
+	}
+	if near := document.Nearest(name, names); near != "" {
+		hint = "; did you mean \"" + near + "\"?"
+	}
+	c.faults.Add(diag.RuleJoinUnknown, n, "there is no join %q%s", name, hint)
+	return nil
+}
+
+func (c *compiler) match(n *document.Node, where string) *selector.Match {
+	text := c.faults.Text(n, where)
+	if text == "" {
+		return nil
+	}
+	m, err := selector.CompileMatch(text, c.namespaces)
+	c.refused(diag.RuleMatchInvalid, n, err)
+	return m
+}
+
+func (c *compiler) path(n *document.Node, where string) *selector.Path {
+	text := c.faults.Text(n, where)
+	if text == "" {
+		return nil
+	}
+	p, err := selector.Compile(text, c.namespaces)
+	c.refused(diag.RulePathInvalid, n, err)
+	return p
+}
+
+func (c *compiler) refused(code *diag.Code, n *document.Node, err error) {
+	if err == nil {
+		return
+	}
+	var at *selector.Error
+	if !errors.As(err, &at) {
+		c.faults.Add(code, n, "%v", err)
+		return
+	}
+	c.faults.AddAt(code, n, max(at.Column, 1)-1, "%s", at.Message)
+}

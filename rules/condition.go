@@ -1,0 +1,102 @@
+package rules
+
+import (
+	"strconv"
+	"strings"
+
+	"cel.dev/cel-go/cel"
+	"cel.dev/cel-go/common/types"
+	"cel.dev/cel-go/common/types/ref"
+	"cel.dev/cel-go/ext"
+
+	"planfold/convert/diag"
+	"planfold/rules/document"
+)
+
+// Conditions are CEL expressions over the step model. Each kind of record is an
+// object type with the fields of its table, so that a misspelt field is a fault of
+// the rule file and never a condition that is silently false.
+
+// conditionCost bounds the work of one condition on one object, in CEL's units.
+const conditionCost = 100_000
+
+// conditions compiles the conditions of a rule file.
+type conditions struct {
+	model *model
+	envs  map[string]*cel.Env
+}
+
+// variables by the kind of object that a rule is for.
+var variables = map[string][]string{
+	"plan":      {"plan"},
+	"item":      {"plan", "item", "facts"},
+	"operation": {"plan", "operation"},
+	"step":      {"plan", "operation", "step"},
+	"part":      {"plan", "operation", "step", "part", "item", "facts"},
+}
+
+// env is the environment for rules of one kind of object.
+func (c *conditions) env(kind string) *cel.Env {
+	if e := c.envs[kind]; e != nil {
+		return e
+	}
+	if c.model == nil {
+		c.model, c.envs = newModel(), map[string]*cel.Env{}
+	}
+	options := []cel.EnvOption{
+		cel.CustomTypeProvider(c.model), cel.CustomTypeAdapter(c.model),
+		cel.OptionalTypes(), cel.CrossTypeNumericComparisons(true), ext.Strings(ext.StringsVersion(4)),
+		cel.Function("decimal", cel.Overload("decimal_string", []*cel.Type{cel.StringType}, cel.DoubleType, cel.UnaryBinding(decimalOf))),
+		cel.ParserRecursionLimit(100), cel.ParserExpressionSizeLimit(20_000),
+	}
+	for _, v := range variables[kind] {
+		options = append(options, cel.Variable(v, cel.ObjectType(typeName(v))))
+	}
+	e, err := cel.NewEnv(options...)
+	if err != nil {
+		panic("rules: internal error: " + err.Error())
+	}
+	c.envs[kind] = e
+	return e
+}
+
+// decimalOf is the value of a decimal text, as a number to compare with.
+func decimalOf(v ref.Val) ref.Val {
+	s, ok := v.Value().(string)
+	if d, decimal := decimalText(s, false); ok && decimal {
+		f, err := strconv.ParseFloat(d, 64)
+		if err == nil {
+			return types.Double(f)
+		}
+	}
+	return types.NewErr("decimal(%q): not a decimal number", s)
+}
+
+// condition compiles one condition. It is nil when there is a fault.
+func (c *compiler) condition(n *document.Node, kind, where string) cel.Program {
+	text := c.faults.Text(n, where)
+	if text == "" {
+		return nil
+	}
+	env := c.conditions.env(kind)
+	ast, issues := env.Compile(text)
+	if issues != nil && issues.Err() != nil {
+		for _, e := range issues.Errors() {
+			character := n.Offset(e.Location.Line(), e.Location.Column()+1)
+			c.faults.AddAt(diag.RuleConditionInvalid, n, character, "%s", c.conditions.plainly(e.Message, kind))
+			if strings.HasPrefix(e.Message, syntaxError) {
+				break // the others follow from it
+			}
+		}
+		return nil
+	}
+	if !ast.OutputType().IsExactType(cel.BoolType) {
+		c.faults.Add(diag.RuleConditionInvalid, n, "the condition gives %s, not yes or no (bool)", ast.OutputType())
+		return nil
+	}
+	p, err := env.Program(ast, cel.EvalOptions(cel.OptOptimize), cel.CostLimit(conditionCost))
+	if err != nil {
+		c.faults.Add(diag.RuleConditionInvalid, n, "%v", err)
+	}
+	return p
+}

@@ -1,0 +1,144 @@
+package rules
+
+import (
+	"regexp"
+	"strings"
+
+	"planfold/convert/plan"
+	"planfold/convert/step"
+	"planfold/rules/selector"
+)
+
+// found is one text that a value gave, free of the plan's elements, so that it can
+// be kept when they are gone.
+type found struct {
+	text   string // with its line breaks; trimmed at the ends
+	rich   string // sanitised HTML, if the element has markup
+	lang   string
+	rest   string // what a pattern's group left
+	origin step.Origin
+}
+
+// take finds what a binding's values give for an element: the first value that
+// gives something counts. The second result is the value that gave it.
+func (m *mapping) take(b *binding, e *plan.Element) ([]found, *value) {
+	for _, v := range b.values {
+		from := m.above(e, v.up)
+		if from == nil || v.where != nil && !v.where.Bool(from) {
+			continue
+		}
+		fs := m.give(v, from)
+		if len(fs) == 0 && v.standIn != "" {
+			fs = []found{{text: v.standIn}}
+		}
+		if len(fs) == 0 {
+			continue
+		}
+		for i := range fs {
+			fs[i].origin.Rule = b.rule
+		}
+		return fs, v
+	}
+	return nil, nil
+}
+
+// above is the element some levels up, or nil if that leaves the streamed record.
+func (m *mapping) above(e *plan.Element, levels int) *plan.Element {
+	for ; levels > 0; levels-- {
+		if e == m.root || e.Parent == nil {
+			return nil
+		}
+		e = e.Parent
+	}
+	return e
+}
+
+func (m *mapping) give(v *value, e *plan.Element) []found {
+	switch {
+	case v.constant != "":
+		return []found{{text: v.constant}}
+	case v.file != nil:
+		if f, ok := picked(found{text: m.base}, v.file, v.group); ok {
+			return []found{f}
+		}
+		return nil
+	case v.join != nil:
+		return m.across(v, e)
+	}
+	return m.along(v, e)
+}
+
+// across follows a join to other records.
+func (m *mapping) across(v *value, e *plan.Element) []found {
+	var out []found
+	for _, key := range v.by.Select(e) {
+		for _, r := range m.joined[v.join][strings.TrimSpace(key.Value)] {
+			out = append(out, r[v.slot]...)
+			if v.first && len(out) > 0 {
+				return out
+			}
+		}
+	}
+	return out
+}
+
+// along follows the path of a value within an element.
+func (m *mapping) along(v *value, e *plan.Element) []found {
+	var out []found
+	for _, f := range v.path.Select(e) {
+		g := m.read(f, v)
+		if v.pattern != nil {
+			var ok bool
+			if g, ok = picked(g, v.pattern, v.group); !ok {
+				continue
+			}
+		}
+		if g.text != "" {
+			out = append(out, g)
+		}
+	}
+	return out
+}
+
+// read takes over what a path found.
+func (m *mapping) read(f selector.Found, v *value) found {
+	g := found{lang: language(f.Lang), origin: step.Origin{Line: f.Line, Column: f.Column}}
+	if f.Element == nil || !hasMarkup(f.Element) {
+		g.text = paragraphs(f.Value)
+		return g
+	}
+	g.text = plainText(f.Element)
+	if v.markup && v.pattern == nil {
+		var dropped bool
+		g.rich, dropped = richText(f.Element)
+		if dropped {
+			m.markupDropped(g.origin)
+		}
+	}
+	return g
+}
+
+// picked takes a group of a pattern's first match. What is outside the group, and
+// no white space, is the rest.
+func picked(f found, re *regexp.Regexp, group int) (found, bool) {
+	at := re.FindStringSubmatchIndex(f.text)
+	if at == nil || at[2*group] < 0 {
+		return f, false
+	}
+	from, to := at[2*group], at[2*group+1]
+	before, after := strings.TrimSpace(f.text[:from]), strings.TrimSpace(f.text[to:])
+	f.text, f.rest, f.rich = strings.TrimSpace(f.text[from:to]), strings.TrimSpace(before+" "+after), ""
+	return f, f.text != ""
+}
+
+// language is a BCP 47 tag, or empty where the plan's is none.
+func language(tag string) string {
+	for i, part := range strings.Split(tag, "-") {
+		letters := strings.Trim(strings.ToLower(part), "abcdefghijklmnopqrstuvwxyz") == ""
+		alphanumeric := strings.Trim(strings.ToLower(part), "abcdefghijklmnopqrstuvwxyz0123456789") == ""
+		if part == "" || len(part) > 8 || !alphanumeric || i == 0 && (!letters || len(part) < 2) {
+			return ""
+		}
+	}
+	return tag
+}

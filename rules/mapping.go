@@ -1,0 +1,115 @@
+package rules
+
+import (
+	"cmp"
+	"path"
+	"slices"
+	"strings"
+
+	"planfold/convert/diag"
+	"planfold/convert/plan"
+	"planfold/convert/step"
+)
+
+// mapping is the reading of one plan: what is known of it so far, and what was
+// found wrong.
+type mapping struct {
+	*Set
+	file   string        // as diagnostics name it
+	base   string        // the file's name without folders
+	root   *plan.Element // the streamed record that is being read
+	faults diag.List
+	joined map[*join]map[string][][][]found // by key: the records, each with its values by slot
+}
+
+func (s *Set) mapping(file string) *mapping {
+	return &mapping{Set: s, file: file, base: path.Base(strings.ReplaceAll(file, `\`, "/")), joined: map[*join]map[string][][][]found{}}
+}
+
+func (m *mapping) fault(c *diag.Code, at step.Origin, format string, args ...any) {
+	m.faults.Add(c.At(at.At(m.file), format, args...))
+}
+
+func (m *mapping) markupDropped(at step.Origin) {
+	m.fault(diag.MapMarkupDropped, at, "some markup of the text is not kept; its words are")
+}
+
+func at(e *plan.Element) step.Origin { return step.Origin{Line: e.Line, Column: e.Column} }
+
+// record reads an element, which fits the reading, as a record. It is nil when the
+// record says nothing.
+func (m *mapping) record(r *reading, e *plan.Element) any {
+	from := at(e)
+	from.Rule = r.rule
+	if m.trace.on() {
+		m.trace.event(Event{Kind: ElementRead, Object: r.kind.name, Record: at(e), Rule: r.rule, Origin: from})
+	}
+	rec := r.kind.make()
+	complete := true
+	for _, b := range r.bindings {
+		reported := len(m.faults)
+		switch {
+		case b.field == stepsField: // read on their own, each with its diagnostics
+		case b.field.typ == records:
+			m.inside(rec, b, e)
+		case !m.set(rec, r.kind, b, e) && r.kind.missing != nil && slices.Contains(r.kind.needed, b.field.name):
+			complete = false
+			if len(m.faults) == reported {
+				m.fault(r.kind.missing, from, "this %s has no %s", r.kind.said(), b.field.name)
+			}
+		}
+	}
+	if !complete || r.kind.check != nil && !r.kind.check(m, rec, from) {
+		return nil
+	}
+	return rec
+}
+
+// inside reads the records of a field in document order.
+func (m *mapping) inside(rec any, b *binding, e *plan.Element) {
+	for _, n := range elementsOf(b.inside, e) {
+		if v := m.record(n.reading, n.element); v != nil {
+			b.field.extend(rec, v)
+		}
+	}
+}
+
+// entry is an element that becomes a record inside another.
+type entry struct {
+	reading *reading
+	element *plan.Element
+}
+
+// elementsOf finds the elements that become records inside an element, in document
+// order. Each makes one record at most: the first reading that takes it counts.
+func elementsOf(readings []*reading, e *plan.Element) []entry {
+	var out []entry
+	seen := map[*plan.Element]bool{}
+	for _, r := range readings {
+		for _, f := range r.each.Select(e) {
+			c := f.Element
+			if c == nil {
+				c = leaf(f.Value, f.Line, f.Column, e)
+			}
+			if seen[c] || r.where != nil && !r.where.Bool(c) {
+				continue
+			}
+			seen[c] = true
+			out = append(out, entry{r, c})
+		}
+	}
+	if len(readings) > 1 {
+		slices.SortStableFunc(out, func(a, b entry) int {
+			return cmp.Or(cmp.Compare(a.element.Line, b.element.Line), cmp.Compare(a.element.Column, b.element.Column))
+		})
+	}
+	return out
+}
+
+// leaf stands in for an attribute or a computed value that is taken as a record.
+func leaf(text string, line, column int, parent *plan.Element) *plan.Element {
+	return &plan.Element{
+		Content: []plan.Node{{Text: text, Line: line, Column: column}},
+		Parent:  parent, Line: line, Column: column,
+	}
+}

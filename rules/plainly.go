@@ -1,0 +1,89 @@
+package rules
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"planfold/rules/document"
+)
+
+const syntaxError = "Syntax error: "
+
+var (
+	undefinedField = regexp.MustCompile(`^undefined field '([^']+)'`)
+	undeclaredName = regexp.MustCompile(`^undeclared reference to '([^']+)'`)
+	noOverload     = regexp.MustCompile(`^found no matching overload for '([^']+)' applied to '(.*)'$`)
+	openText       = regexp.MustCompile(`^token recognition error at: '(["'].*)'$`)
+	foreign        = regexp.MustCompile(`'(?i:and|or|not|=\s*)'`)
+)
+
+// plainly says what is wrong with a condition, and what to write instead, to people
+// who know the plan and not CEL.
+func (c *conditions) plainly(message, kind string) string {
+	if m := undefinedField.FindStringSubmatch(message); m != nil {
+		return c.unknownField(m[1])
+	}
+	if m := undeclaredName.FindStringSubmatch(message); m != nil {
+		if slices.Contains(variables[kind], m[1]) {
+			return "a condition looks; it cannot make an object"
+		}
+		if near := document.Nearest(m[1], variables[kind]); near != "" && !slices.Contains(variables["part"], m[1]) {
+			return fmt.Sprintf("%q is not known; did you mean %q?", m[1], near)
+		}
+		return fmt.Sprintf("%q is not known; with \"for: %s\" a condition sees %s; a text stands in quotes", m[1], kind, strings.Join(variables[kind], ", "))
+	}
+	if m := noOverload.FindStringSubmatch(message); m != nil {
+		operands := strings.NewReplacer("planfold.", "", ".()", "", "optional_type(", "perhaps(", "dyn", "anything").Replace(m[2])
+		return fmt.Sprintf("%q takes no %s%s", strings.Trim(strings.ReplaceAll(m[1], "_", ""), "@"), operands, instead(m[2]))
+	}
+	if m, ok := strings.CutPrefix(message, syntaxError); ok {
+		return unreadable(m)
+	}
+	return message + instead(message)
+}
+
+func (c *conditions) unknownField(name string) string {
+	of := c.model.missed[name]
+	known := c.model.fieldNames(of)
+	if near := document.Nearest(name, known); near != "" {
+		return fmt.Sprintf("%s has no field %q; did you mean %q?", of, name, near)
+	}
+	return fmt.Sprintf("%s has no field %q; it has %s", of, name, strings.Join(known, ", "))
+}
+
+// instead is what to write where the types do not fit.
+func instead(types string) string {
+	switch has := func(s string) bool { return strings.Contains(types, s) }; {
+	case has("optional_type"):
+		return "; what geometry taught may be unknown: add .orValue(…)"
+	case has("list("):
+		return "; a list is asked with .size(), .exists(x, …) or \"…\" in list"
+	case has("null"):
+		return "; what is not given is \"\", and has(…) tells whether it is given"
+	case has("string") && (has("int") || has("double")):
+		return "; decimal(…) is a text as a number"
+	case has("int") && has("double"):
+		return "; write 4.0 beside a number with decimals, and 4 beside a count"
+	}
+	return ""
+}
+
+func unreadable(message string) string {
+	if m := openText.FindStringSubmatch(message); m != nil {
+		return "a text without its closing quote: " + m[1]
+	}
+	// The list of all that could stand there helps no one.
+	message, _, _ = strings.Cut(message, " expecting ")
+	if strings.Contains(message, "'<EOF>'") {
+		return "the condition ends where something is due"
+	}
+	if _, piece, ok := strings.Cut(message, "'"); ok {
+		message = "'" + piece + " is not understood"
+	}
+	if foreign.MatchString(message) {
+		message += "; write && for and, || for or, ! for not, == for equal"
+	}
+	return message
+}

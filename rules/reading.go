@@ -1,0 +1,126 @@
+package rules
+
+import (
+	"slices"
+
+	"planfold/convert/diag"
+	"planfold/rules/document"
+	"planfold/rules/selector"
+)
+
+// reading is one entry of the reading rules: which elements are records of a kind,
+// and where their fields are found.
+type reading struct {
+	kind     *kind
+	match    *selector.Match // of a record that is streamed
+	each     *selector.Path  // of a record inside another
+	where    *selector.Path
+	bindings []*binding
+	rule     string // "read.items"
+}
+
+// binding says where one field of a record is found: the first value that gives
+// something wins, or the records inside.
+type binding struct {
+	field  *field
+	rule   string // "read.items.title"
+	values []*value
+	inside []*reading
+}
+
+func (c *compiler) read(n *document.Node) {
+	s := c.set
+	places := []struct {
+		name string
+		kind *kind
+		into *[]*reading
+	}{
+		{"plan", planKind, &s.plan},
+		{"items", itemKind, &s.items},
+		{"occurrences", occurrenceKind, &s.occurrences},
+		{"views", viewKind, &s.views},
+		{"operations", operationKind, &s.operations},
+	}
+	if !c.faults.Keys(n, "read", "plan", "items", "occurrences", "views", "operations") {
+		return
+	}
+	for _, p := range places {
+		v := n.Get(p.name)
+		if v == nil {
+			continue
+		}
+		*p.into = c.readings(v, p.kind, "match", "read."+p.name)
+	}
+	for _, needed := range []string{"plan", "operations"} {
+		c.faults.Need(n, needed, "read")
+	}
+}
+
+// readings compiles a record's mapping, or a list of them. by is "match" or "each".
+func (c *compiler) readings(n *document.Node, k *kind, by, rule string) []*reading {
+	entries := []*document.Node{n}
+	if n.Kind == document.List {
+		entries = n.Values
+	}
+	var out []*reading
+	for _, e := range entries {
+		if r := c.reading(e, k, by, rule); r != nil {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+func (c *compiler) reading(n *document.Node, k *kind, by, rule string) *reading {
+	if !c.faults.Keys(n, rule, append([]string{by, "where"}, k.names()...)...) {
+		return nil
+	}
+	r := &reading{kind: k, rule: rule}
+	if by == "match" {
+		r.match = c.match(c.faults.Need(n, by, rule), rule+".match")
+	} else {
+		r.each = c.path(c.faults.Need(n, by, rule), rule+".each")
+	}
+	if w := n.Get("where"); w != nil {
+		r.where = c.path(w, rule+".where")
+	}
+	for _, needed := range k.needed {
+		c.faults.Need(n, needed, rule)
+	}
+	for _, f := range k.fields {
+		if v := n.Get(f.name); v != nil {
+			r.bindings = append(r.bindings, c.bind(v, k, f, rule+"."+f.name))
+		}
+	}
+	return r
+}
+
+func (c *compiler) bind(n *document.Node, k *kind, f *field, rule string) *binding {
+	b := &binding{field: f, rule: rule}
+	if f.typ == records {
+		b.inside = c.readings(n, f.of, "each", rule)
+		return b
+	}
+	specs := []*document.Node{n}
+	if n.Kind == document.List {
+		specs = n.Values
+	}
+	if len(specs) == 0 {
+		c.faults.Add(diag.RuleValueInvalid, n, "%s is an empty list", rule)
+	}
+	for _, s := range specs {
+		if v := c.value(s, k, f, rule); v != nil {
+			b.values = append(b.values, v)
+		}
+	}
+	return b
+}
+
+// binding is that of a field, or nil.
+func (r *reading) binding(field string) *binding {
+	i := slices.IndexFunc(r.bindings, func(b *binding) bool { return b.field.name == field })
+	if i < 0 {
+		return nil
+	}
+	return r.bindings[i]
+}

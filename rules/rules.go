@@ -1,0 +1,88 @@
+// Package rules gives meaning to a plan: a rule file says which elements of an
+// export are operations, steps, parts and the rest (the reading rules), and what
+// is done to them (the assigning rules).
+//
+//	files ──Compile──▶ Set ──Read──▶ step.Plan and its operations, as a stream
+//	                       ──Assign─▶ the same with budgets, roles, motions, …
+//
+// A Set is the mapper that package convert asks for. It is never changed once
+// compiled and serves any number of plans at a time. Rules are trusted to be
+// wrong, not hostile: all faults of a rule file are reported at once, each at its
+// line and column.
+//
+// The meaning of every key stands in one table a kind of record (fields.go) and in
+// the table of actions (package action). What reading cannot understand in a plan
+// becomes a diagnostic; nothing is guessed.
+package rules
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"io"
+	"strconv"
+
+	"planfold/convert/diag"
+	"planfold/rules/document"
+)
+
+// File is one rule file.
+type File struct {
+	Name string
+	Data []byte
+}
+
+// Set is a compiled set of rules.
+type Set struct {
+	name          string
+	digest        string
+	frame         frame
+	decimalComma  bool
+	joins         []*join
+	plan          []*reading
+	items         []*reading
+	occurrences   []*reading
+	views         []*reading
+	operations    []*reading
+	revisionOrder string // as in step.Plan
+	rules         map[string][]*rule
+	trace         trace
+}
+
+// frame is how the dialect writes lengths, axes and matrices.
+type frame struct {
+	metres      float64 // a unit of placements, cameras and distances
+	up          byte
+	columnMajor bool
+	geometry    map[string]float64 // metres a unit, by format
+}
+
+// Compile reads rule files, later ones layered over earlier ones. The set is nil
+// when anything is wrong; the list then holds every fault.
+func Compile(files []File) (*Set, diag.List) {
+	var faults document.Faults
+	root := layered(files, &faults)
+	if root == nil {
+		return nil, faults.List()
+	}
+	c := compiler{faults: &faults, set: &Set{rules: map[string][]*rule{}}}
+	c.compile(root)
+	if faults.Any() {
+		return nil, faults.List()
+	}
+	c.set.digest = digest(files)
+	return c.set, nil
+}
+
+// Digest is the SHA-256 over the rule files in their order, hexadecimal. Names of
+// files do not count.
+func (s *Set) Digest() string { return s.digest }
+
+func digest(files []File) string {
+	h := sha256.New()
+	for _, f := range files {
+		// The length keeps two files from being taken for one.
+		io.WriteString(h, strconv.Itoa(len(f.Data))+"\n")
+		h.Write(f.Data)
+	}
+	return hex.EncodeToString(h.Sum(nil))
+}

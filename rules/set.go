@@ -1,0 +1,246 @@
+package rules
+
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+
+	"planfold/convert/diag"
+	"planfold/convert/mesh"
+	"planfold/convert/plan"
+	"planfold/convert/step"
+)
+
+// set gives a field its value, and reports whether the plan has one that is good
+// enough.
+func (m *mapping) set(rec any, k *kind, b *binding, e *plan.Element) bool {
+	fs, v := m.take(b, e)
+	if len(fs) == 0 {
+		m.missed(k, b, e)
+		return false
+	}
+	f, good := b.field, true
+	switch to := f.at(rec).(type) {
+	case *step.Text:
+		if good = m.setText(to, k, b, v, fs); !good {
+			fs = nil
+		}
+	case *step.Texts:
+		*to = localized(fs)
+	case *[]step.Text:
+		for _, g := range fs {
+			*to = append(*to, step.Text{Value: oneLine(g.text), Origin: g.origin})
+		}
+	case *[]step.Texts:
+		*to = append(*to, grouped(fs)...)
+	case **step.Placement:
+		*to = m.placement(fs[0])
+		good = *to != nil
+	case **[3]float64:
+		*to = m.vector(f, fs[0])
+	case *float64:
+		*to = m.number(fs[0])
+	default:
+		panic("rules: internal error: field " + f.name + " goes nowhere")
+	}
+	m.keepRest(rec, v, fs)
+	if m.trace.on() {
+		for _, g := range fs {
+			m.trace.event(Event{Kind: ValueSet, Object: k.name, Record: at(e), Field: f.name, Value: g.text, Rule: b.rule, Origin: g.origin})
+		}
+	}
+	return good
+}
+
+// missed reports a number that stands there and that no pattern takes, and a
+// reference that no join can follow: else they would go in silence.
+func (m *mapping) missed(k *kind, b *binding, e *plan.Element) {
+	f := b.field
+	for _, v := range b.values {
+		from := m.above(e, v.up)
+		if from == nil || v.where != nil && !v.where.Bool(from) {
+			continue
+		}
+		switch {
+		case v.pattern != nil && v.path != nil && f.typ == decimal && !f.aside:
+			for _, s := range v.path.Select(from) {
+				if text := oneLine(s.Value); text != "" {
+					m.fault(f.invalid, step.Origin{Line: s.Line, Column: s.Column, Rule: b.rule}, "the %s's %s stands in %q, of which no pattern of the rules takes it", k.said(), f.name, text)
+					return
+				}
+			}
+		case v.join != nil && f.refers:
+			for _, key := range v.by.Select(from) {
+				if text := oneLine(key.Value); text != "" && len(m.joined[v.join][text]) == 0 {
+					m.fault(diag.MapRefMissing, step.Origin{Line: key.Line, Column: key.Column, Rule: b.rule}, "the %s's %s is %q by the join %q, which finds no such record", k.said(), f.name, text, v.join.name)
+					return
+				}
+			}
+		}
+	}
+}
+
+// keepRest keeps what a pattern left of a text as a note.
+func (m *mapping) keepRest(rec any, v *value, fs []found) {
+	if v.rest == nil {
+		return
+	}
+	to := v.rest.at(rec).(*[]step.Texts)
+	for _, g := range fs {
+		if g.rest != "" {
+			*to = append(*to, step.Texts{{Lang: g.lang, Text: step.Text{Value: g.rest, Origin: g.origin}}})
+		}
+	}
+}
+
+// setText reports whether the value was good enough to set.
+func (m *mapping) setText(to *step.Text, k *kind, b *binding, v *value, fs []found) bool {
+	f := b.field
+	if v.join == nil && f.typ == decimal && differ(fs) {
+		m.fault(f.invalid, fs[1].origin, "the %s's %s is %q here and %q in line %d", k.name, f.name, fs[1].text, fs[0].text, fs[0].origin.Line)
+		return false
+	}
+	// Two equal quantities may be one said twice, or twice as much.
+	if v.join != nil && (differ(fs) || f.typ == decimal && len(fs) > 1) {
+		m.fault(diag.MapJoinAmbiguous, fs[1].origin, "the %s's %s is %q here and %q in line %d, by the join %q",
+			k.name, f.name, fs[1].text, fs[0].text, fs[0].origin.Line, v.join.name)
+		return false
+	}
+	t := step.Text{Value: oneLine(fs[0].text), Origin: fs[0].origin}
+	if f.typ == decimal {
+		d, ok := decimalText(t.Value, m.decimalComma && t.Origin.Line > 0)
+		if !ok {
+			m.fault(f.invalid, t.Origin, "the %s's %s is %q, which is not a decimal number", k.name, f.name, t.Value)
+			return false
+		}
+		t.Value = d
+	}
+	if f.allowed != nil && !slices.Contains(f.allowed, t.Value) {
+		m.fault(f.invalid, t.Origin, "the %s's %s is %q, which is not %s", k.name, f.name, t.Value, strings.Join(f.allowed, " or "))
+		return false
+	}
+	*to = t
+	return true
+}
+
+func differ(fs []found) bool {
+	return len(fs) > 1 && slices.ContainsFunc(fs[1:], func(f found) bool { return f.text != fs[0].text })
+}
+
+// localized is one text a language. Several in one language follow each other.
+func localized(fs []found) step.Texts {
+	var out step.Texts
+	for _, f := range fs {
+		i := slices.IndexFunc(out, func(l step.Localized) bool { return l.Lang == f.lang })
+		if i < 0 {
+			out = append(out, one(f))
+			continue
+		}
+		l := &out[i]
+		if l.Rich != "" || f.rich != "" {
+			l.Rich = richOr(l.Rich, l.Text.Value) + "<br/>" + richOr(f.rich, f.text)
+		}
+		l.Text.Value += "\n" + f.text
+	}
+	return out
+}
+
+// grouped is a run of texts as one a group: a language that comes again begins the
+// next.
+func grouped(fs []found) []step.Texts {
+	var out []step.Texts
+	for _, f := range fs {
+		last := len(out) - 1
+		if last < 0 || f.lang == "" || slices.ContainsFunc(out[last], func(l step.Localized) bool { return l.Lang == f.lang || l.Lang == "" }) {
+			out = append(out, step.Texts{one(f)})
+			continue
+		}
+		out[last] = append(out[last], one(f))
+	}
+	return out
+}
+
+func one(f found) step.Localized {
+	return step.Localized{Lang: f.lang, Text: step.Text{Value: f.text, Origin: f.origin}, Rich: f.rich}
+}
+
+// numbers are the finite numbers of a text.
+func numbers(f found) ([]float64, bool) {
+	var out []float64
+	for _, s := range strings.Fields(f.text) {
+		v, err := strconv.ParseFloat(s, 64)
+		if err != nil || v-v != 0 {
+			return nil, false
+		}
+		out = append(out, v)
+	}
+	return out, true
+}
+
+// placement reads a matrix in the dialect's order and turns it to metres.
+func (m *mapping) placement(f found) *step.Placement {
+	n, ok := numbers(f)
+	switch {
+	case !ok:
+		m.fault(diag.MapPlacementInvalid, f.origin, "the placement has something that is no finite number")
+		return nil
+	case len(n) != 12 && len(n) != 16:
+		m.fault(diag.MapPlacementInvalid, f.origin, "the placement has %d numbers, not 12 or 16", len(n))
+		return nil
+	}
+	mat, affine := m.matrix(n)
+	if !affine || mat.Determinant() == 0 {
+		m.fault(diag.MapPlacementInvalid, f.origin, "the placement does more than move, turn and scale, or flattens what it places")
+		return nil
+	}
+	return &step.Placement{Matrix: mat, Origin: f.origin}
+}
+
+// matrix brings 12 or 16 numbers into glTF's order. Row order is the usual way to
+// write a matrix down: the translation stands last in each of three or four rows.
+func (m *mapping) matrix(n []float64) (mesh.Mat, bool) {
+	out := mesh.Identity()
+	rows := len(n) / 4
+	affine := true
+	for i, v := range n {
+		r, c := i/4, i%4
+		if m.frame.columnMajor {
+			r, c = i%rows, i/rows
+		}
+		switch {
+		case r == 3:
+			affine = affine && v == out[4*c+3]
+		case c == 3:
+			out[12+r] = v * m.frame.metres
+		default:
+			out[4*c+r] = v
+		}
+	}
+	return out, affine
+}
+
+// vector marks what it cannot read, so that the camera is not reported again.
+func (m *mapping) vector(f *field, g found) *[3]float64 {
+	n, ok := numbers(g)
+	if !ok || len(n) != 3 {
+		m.fault(diag.MapViewInvalid, g.origin, "the view's %s is %q, which is not three finite numbers", f.name, g.text)
+		return &[3]float64{math.NaN()}
+	}
+	v := [3]float64{n[0], n[1], n[2]}
+	if f.typ == position {
+		for i := range v {
+			v[i] *= m.frame.metres
+		}
+	}
+	return &v
+}
+
+func (m *mapping) number(g found) float64 {
+	n, ok := numbers(g)
+	if !ok || len(n) != 1 || n[0] <= 0 || n[0] >= 180 {
+		m.fault(diag.MapViewInvalid, g.origin, "the field of view is %q, which is not an angle between 0 and 180 degrees", g.text)
+		return math.NaN()
+	}
+	return n[0] * (math.Pi / 180)
+}
