@@ -1,0 +1,251 @@
+// Package obj reads Wavefront OBJ files with their material files: polygons,
+// objects and groups as nodes, materials as groups of a mesh. Texture
+// coordinates, normals, smoothing and vertex colours are passed over; curves,
+// free-form surfaces, lines and points are left out with a code.
+//
+// The format: Alias/Wavefront, Advanced Visualizer manual, appendix B1 (Object
+// files) and B5 (material library files).
+package obj
+
+import (
+	"bytes"
+	"errors"
+	"slices"
+	"strings"
+
+	"planfold/convert/diag"
+	"planfold/convert/geometry/source"
+	"planfold/convert/mesh"
+)
+
+// Sniff tells an OBJ file by its first statement, or by its name.
+func Sniff(head []byte, name string) bool {
+	if strings.HasSuffix(strings.ToLower(name), ".obj") {
+		return true
+	}
+	if bytes.IndexByte(head, 0) >= 0 {
+		return false
+	}
+	l := newLines(head)
+	for l.next() {
+		if word, _ := l.word(); len(word) > 0 {
+			return slices.Contains([]string{"v", "vn", "vt", "o", "g", "s", "f", "mtllib", "usemtl"}, string(word))
+		}
+	}
+	return false
+}
+
+// Decode reads a file. The scene is nil when the file is refused.
+func Decode(f *source.File) (*mesh.Scene, diag.List, error) {
+	if f.Unit <= 0 {
+		return nil, diag.List{diag.GeometryUnitMissing.At(f.Start(), "OBJ carries no unit and none is declared for it")}, nil
+	}
+	r := reader{file: f, tree: newTree(), materials: newMaterials(), splitter: splitter{work: enoughWork(len(f.Data))}}
+	if r.vertices() && r.statements() {
+		r.findings()
+	}
+	if r.err != nil {
+		return nil, nil, r.err
+	}
+	if r.list.HasError() {
+		return nil, r.list, nil
+	}
+	return r.tree.scene, r.list, nil
+}
+
+// reader goes through the file twice, as a face may name a vertex that follows.
+type reader struct {
+	lines
+	file      *source.File
+	list      diag.List
+	err       error // the machine's
+	positions []mesh.Vec
+	before    int // vertices above the line, for negative indices
+	tree      tree
+	materials materials
+	splitter  splitter
+	shared    source.Corners
+	numbers   []int      // of the present face: its corners in positions
+	corners   []mesh.Vec // and where they are
+
+	left      int // statements left out
+	firstLeft diag.Position
+	leftWord  string
+	fans      int // polygons split as a fan for want of better
+	firstFan  diag.Position
+}
+
+func (r *reader) fail(c *diag.Code, at int, format string, args ...any) bool {
+	r.list.Add(c.At(r.file.Text(at), format, args...))
+	return false
+}
+
+// vertices is the first pass.
+func (r *reader) vertices() bool {
+	r.lines = newLines(r.file.Data)
+	for r.next() {
+		if word, at := r.word(); len(word) == 1 && word[0] == 'v' && !r.vertex(at) {
+			return false
+		}
+	}
+	return true
+}
+
+func (r *reader) vertex(start int) bool {
+	var p mesh.Vec
+	for k := range p {
+		word, at := r.word()
+		v, err := source.Number(word)
+		switch {
+		case errors.Is(err, source.ErrCoordinate):
+			return r.fail(diag.GeometryCoordinate, at, "a coordinate is %.40q: %v", word, err)
+		case err != nil:
+			return r.fail(diag.GeometrySyntax, at, "a coordinate is %.40q: %v", word, err)
+		}
+		p[k] = v * r.file.Unit
+	}
+	if !source.Near(p) {
+		return r.fail(diag.GeometryCoordinate, start, "a vertex is at %v", p)
+	}
+	r.positions = append(r.positions, p)
+	return true
+}
+
+// quiet are the statements that carry no surface or no more than a decoration of one.
+var quiet = []string{
+	"vt", "vn", "vp", "s", "mg", "lod", "bevel", "c_interp", "d_interp", "shadow_obj", "trace_obj", "maplib", "usemap",
+	"cstype", "deg", "bmat", "step", "parm", "trim", "hole", "scrv", "sp", "end", "con", "ctech", "stech",
+}
+
+// statements is the second pass.
+func (r *reader) statements() bool {
+	r.lines = newLines(r.file.Data)
+	r.shared = source.Corners{Len: len(r.positions), At: func(i int) mesh.Vec { return r.positions[i] }}
+	for r.next() {
+		word, at := r.word()
+		switch string(word) {
+		case "":
+		case "v":
+			r.before++
+		case "f", "fo":
+			if !r.face(at) {
+				return false
+			}
+		case "o":
+			r.tree.object(source.String(r.rest()))
+		case "g":
+			r.tree.group(source.String(r.rest()))
+		case "usemtl":
+			r.materials.use(source.String(r.rest()), at)
+		case "mtllib":
+			if r.library(at); r.err != nil {
+				return false
+			}
+		default:
+			if !slices.Contains(quiet, string(word)) {
+				r.leave(at, word)
+			}
+		}
+	}
+	return true
+}
+
+func (r *reader) leave(at int, word []byte) {
+	if r.left++; r.left == 1 {
+		r.firstLeft, r.leftWord = r.file.Text(at), source.String(word)
+	}
+}
+
+func (r *reader) face(start int) bool {
+	r.corners, r.numbers = r.corners[:0], r.numbers[:0]
+	words := 0
+	for ; ; words++ {
+		word, at := r.word()
+		if len(word) == 0 {
+			break
+		}
+		i, ok := cornerIndex(word)
+		if !ok {
+			return r.fail(diag.GeometrySyntax, at, "a corner is %.40q, not vertex/texture/normal", word)
+		}
+		if i < 0 {
+			i += r.before + 1 // -1 is the last vertex above
+		}
+		if i < 1 || i > len(r.positions) {
+			return r.fail(diag.GeometryIndex, at, "a corner is %.40q; the file has %d vertices, %d above this line", word, len(r.positions), r.before)
+		}
+		p := r.positions[i-1]
+		if n := len(r.corners); n == 0 || r.corners[n-1] != p {
+			r.corners, r.numbers = append(r.corners, p), append(r.numbers, i-1)
+		}
+	}
+	if words < 3 {
+		return r.fail(diag.GeometrySyntax, start, "a face has %d corners; the least is 3", words)
+	}
+	for n := len(r.corners); n > 1 && r.corners[n-1] == r.corners[0]; n-- {
+		r.corners = r.corners[:n-1]
+	}
+	r.polygon(start)
+	return true
+}
+
+func (r *reader) polygon(start int) {
+	part := r.tree.part()
+	if len(r.corners) < 3 {
+		part.welder.Degenerate++
+		return
+	}
+	group := part.groupOf(r.materials.present)
+	triangles, clean := r.splitter.split(r.corners)
+	if !clean {
+		if r.fans++; r.fans == 1 {
+			r.firstFan = r.file.Text(start)
+		}
+	}
+	w := &part.welder
+	for _, t := range triangles {
+		w.Triangle(r.shared.Vertex(w, r.numbers[t[0]]), r.shared.Vertex(w, r.numbers[t[1]]), r.shared.Vertex(w, r.numbers[t[2]]), group)
+	}
+}
+
+// cornerIndex is the vertex index of "v", "v/vt", "v//vn" or "v/vt/vn".
+func cornerIndex(word []byte) (int, bool) {
+	digits, _, more := bytes.Cut(word, []byte("/"))
+	if more && bytes.ContainsFunc(word[len(digits):], func(c rune) bool { return c != '/' && c != '-' && (c < '0' || c > '9') }) {
+		return 0, false
+	}
+	negative := len(digits) > 0 && digits[0] == '-'
+	if negative {
+		digits = digits[1:]
+	}
+	n := 0
+	for _, c := range digits {
+		if c < '0' || c > '9' {
+			return 0, false
+		}
+		n = min(10*n+int(c-'0'), 1<<40) // far out of range, whatever follows
+	}
+	if negative {
+		n = -n
+	}
+	return n, len(digits) > 0
+}
+
+// findings closes the scene and sums up what was met on the way.
+func (r *reader) findings() {
+	scene := r.tree.scene
+	var undefined diag.List
+	scene.Materials, undefined = r.materials.looked(r.file)
+	r.list.Add(undefined...)
+	if r.left > 0 {
+		r.list.Add(diag.GeometryUnsupported.At(r.firstLeft, "statements other than polygons: %d, the first %.40q", r.left, r.leftWord))
+	}
+	if r.fans > 0 {
+		r.list.Add(diag.GeometryPolygon.At(r.firstFan, "polygons that cross themselves or are twisted: %d, the first here", r.fans))
+	}
+	degenerate, duplicate := r.tree.close()
+	r.list.Add(r.file.Removed(degenerate, duplicate)...)
+	if len(scene.Meshes) == 0 {
+		r.list.Add(r.file.Empty())
+	}
+}
