@@ -1,0 +1,321 @@
+// The conditions under which a collapse keeps the surface's topology are those
+// of T. Dey, H. Edelsbrunner, S. Guha and D. Nekhayev, "Topology preserving edge
+// contraction", 1999.
+
+package reduce
+
+import (
+	"math"
+
+	"planfold/convert/mesh"
+)
+
+// patience says how much a collapse may ask for. It grows when the surface has
+// no collapse left that fits.
+type patience struct {
+	turn  float64 // least cosine between a triangle's normals before and after
+	thin  float64 // least height of a new triangle over its longest edge
+	pinch bool    // may join two parts of borders, seams or folds across a triangle
+	ends  bool    // try the middle and the ends of the edge when the best point fails
+}
+
+var patiences = [...]patience{
+	{turn: 0.2, thin: 1e-3},
+	{turn: 0.1, thin: 1e-4, ends: true},
+	{turn: 0.02, thin: 1e-5, ends: true, pinch: true},
+}
+
+// noNormal is the height of a triangle over its longest edge below which its normal
+// means nothing.
+const noNormal = 1e-6
+
+// attempt is the collapse of one edge; its slices are reused from one to the next.
+type attempt struct {
+	keep, drop int32
+	shared     []int32 // triangles of the edge, which die
+	opposite   []int32 // their third vertices
+	rest       []int32 // other triangles of keep, then of drop
+	restKeep   int     // how many of rest are keep's
+}
+
+// edgeError gives the best point for the edge ab and the error there. The better
+// of two ends that may not move is given if one is locked; two locked ends have
+// no point.
+func (s *surface) edgeError(a, b int32) (p mesh.Vec, cost float64) {
+	pa, pb := &s.at[a], &s.at[b]
+	h := mesh.Vec{0.5 * (pb[0] - pa[0]), 0.5 * (pb[1] - pa[1]), 0.5 * (pb[2] - pa[2])}
+	q := meet(&s.error[a], &s.error[b], h)
+	if (s.marks[a]|s.marks[b])&locked != 0 {
+		return s.lockedError(a, b, h, &q)
+	}
+	d, cost := s.choose(a, b, h, &q)
+	cost = max(cost-s.error[a].c-s.error[b].c, 0)
+	return mesh.Vec{pa[0] + h[0] + d[0], pa[1] + h[1] + d[1], pa[2] + h[2] + d[2]}, cost
+}
+
+// choose gives the best offset from the middle of ab and the error there. The end
+// that is on a line stays if the other is not: planes from inside would bend the line.
+func (s *surface) choose(a, b int32, h mesh.Vec, q *quadric) (d mesh.Vec, cost float64) {
+	onA, onB := s.marks[a]&onLine != 0, s.marks[b]&onLine != 0
+	if onA == onB {
+		return q.best(h)
+	}
+	if onA {
+		h = h.Scale(-1)
+	}
+	return h, max(q.at(h), 0) + q.tie(h)
+}
+
+func (s *surface) lockedError(a, b int32, h mesh.Vec, q *quadric) (mesh.Vec, float64) {
+	switch {
+	case s.marks[a]&s.marks[b]&locked != 0:
+		return s.at[a], math.Inf(1)
+	case s.marks[a]&locked != 0:
+		return s.at[a], max(q.at(h.Scale(-1)), 0)
+	}
+	return s.at[b], max(q.at(h), 0)
+}
+
+// gather fills at with the triangles around the edge ab, and reports whether the
+// surface stays what it is when they meet: the link condition.
+func (s *surface) gather(c *attempt, a, b int32, p *patience) bool {
+	if s.marks[b]&locked != 0 {
+		a, b = b, a
+	}
+	c.keep, c.drop = a, b
+	c.shared, c.opposite, c.rest = c.shared[:0], c.opposite[:0], c.rest[:0]
+	e := s.nextEpoch()
+	for _, t := range s.around(a) {
+		v := &s.triangles[t]
+		j := corner(v, a)
+		x, y := v[after[j]], v[after[after[j]]]
+		switch b {
+		case x:
+			c.shared = append(c.shared, t)
+			c.opposite = append(c.opposite, y)
+		case y:
+			c.shared = append(c.shared, t)
+			c.opposite = append(c.opposite, x)
+		default:
+			c.rest = append(c.rest, t)
+			s.seen[x], s.seen[y] = e, e
+		}
+	}
+	c.restKeep = len(c.rest)
+	for _, t := range s.around(b) {
+		v := &s.triangles[t]
+		j := corner(v, b)
+		x, y := v[after[j]], v[after[after[j]]]
+		if x == a || y == a {
+			continue
+		}
+		c.rest = append(c.rest, t)
+		metX, metY := s.seen[x] == e, s.seen[y] == e
+		if !metX && !metY {
+			continue
+		}
+		if metX && !c.isOpposite(x) || metY && !c.isOpposite(y) {
+			return false
+		}
+		if metX && metY && s.spans(c.rest[:c.restKeep], x, y) {
+			return false
+		}
+	}
+	return len(c.rest) > 0 && s.keepsEdges(c, p)
+}
+
+func (c *attempt) isOpposite(v int32) bool {
+	for _, o := range c.opposite {
+		if o == v {
+			return true
+		}
+	}
+	return false
+}
+
+// spans reports whether one of the triangles uses both x and y.
+func (s *surface) spans(triangles []int32, x, y int32) bool {
+	for _, t := range triangles {
+		v := &s.triangles[t]
+		if (v[0] == x || v[1] == x || v[2] == x) && (v[0] == y || v[1] == y || v[2] == y) {
+			return true
+		}
+	}
+	return false
+}
+
+// keepsEdges is the part of the link condition that concerns borders, seams and
+// folds: a collapse may not join two stretches of them across a triangle, nor
+// cut off a corner that hangs on the edge alone.
+func (s *surface) keepsEdges(c *attempt, p *patience) bool {
+	if s.marks[c.keep]&onLine == 0 || s.marks[c.drop]&onLine == 0 {
+		return true
+	}
+	along := len(c.shared) != 2 || s.source.Group != nil && s.source.Group[c.shared[0]] != s.source.Group[c.shared[1]]
+	if !along && (!p.pinch || s.marks[c.keep]&s.marks[c.drop]&onBorder != 0) {
+		return false
+	}
+	for _, o := range c.opposite {
+		if !s.spans(c.rest, o, o) {
+			return false
+		}
+	}
+	return true
+}
+
+// turns reports whether a triangle that outlives the collapse would turn over or
+// become too thin with its vertex at p.
+func (s *surface) turns(c *attempt, p *mesh.Vec, limit *patience) bool {
+	turn, thin := float64(limit.turn*limit.turn), float64(limit.thin*limit.thin)
+	for i, t := range c.rest {
+		v := &s.triangles[t]
+		moving := c.keep
+		if i >= c.restKeep {
+			moving = c.drop
+		}
+		j := corner(v, moving)
+		x, y := &s.at[v[after[j]]], &s.at[v[after[after[j]]]]
+		from := &s.at[moving]
+		ex, ey, ez := y[0]-x[0], y[1]-x[1], y[2]-x[2]
+		ax, ay, az := from[0]-x[0], from[1]-x[1], from[2]-x[2]
+		bx, by, bz := p[0]-x[0], p[1]-x[1], p[2]-x[2]
+		n0 := mesh.Vec{float64(ey*az) - float64(ez*ay), float64(ez*ax) - float64(ex*az), float64(ex*ay) - float64(ey*ax)}
+		n1 := mesh.Vec{float64(ey*bz) - float64(ez*by), float64(ez*bx) - float64(ex*bz), float64(ex*by) - float64(ey*bx)}
+		d00, d11, d01 := n0.Dot(n0), n1.Dot(n1), n0.Dot(n1)
+		ee := float64(ex*ex) + float64(ey*ey) + float64(ez*ez)
+		bb := float64(bx*bx) + float64(by*by) + float64(bz*bz)
+		aa := float64(ax*ax) + float64(ay*ay) + float64(az*az)
+		// Within a factor of 4 of the longest edge, squared, and squared again.
+		long0, long1 := max(ee, aa), max(ee, bb)
+		long0, long1 = float64(long0*long0), float64(long1*long1)
+		if d00 <= float64(noNormal*noNormal)*long0 {
+			if !s.mendsSliver(c, n1, d11, float64(noNormal*noNormal)*long1) {
+				return true
+			}
+			continue
+		}
+		thicker := d11 > float64(thin*long1) || float64(d11*long0) >= float64(d00*long1)
+		f := &s.facing[t]
+		faces := float64(n1[0]*float64(f[0])) + float64(n1[1]*float64(f[1])) + float64(n1[2]*float64(f[2]))
+		if !thicker || faces < 0 || d01 <= 0 || float64(d01*d01) <= float64(float64(turn*d00)*d11) {
+			return true
+		}
+	}
+	return false
+}
+
+// mendsSliver judges a triangle that was too thin to have a normal of its own:
+// it may stay thin, but if it opens it must face as its neighbours do.
+func (s *surface) mendsSliver(c *attempt, n mesh.Vec, nn, least float64) bool {
+	if nn <= least {
+		return true
+	}
+	var sum mesh.Vec
+	for _, t := range c.rest {
+		sum = sum.Add(s.normal(t))
+	}
+	for _, t := range c.shared {
+		sum = sum.Add(s.normal(t))
+	}
+	return sum.Dot(n) > 0
+}
+
+// place chooses where the vertex goes; ok is false if no place fits.
+func (s *surface) place(c *attempt, limit *patience) (p mesh.Vec, ok bool) {
+	p, cost := s.edgeError(c.keep, c.drop)
+	if math.IsInf(cost, 1) {
+		return p, false
+	}
+	if !s.turns(c, &p, limit) {
+		return p, true
+	}
+	if !limit.ends || s.marks[c.keep]&locked != 0 {
+		return p, false
+	}
+	middle := s.at[c.keep].Add(s.at[c.drop]).Scale(0.5)
+	for _, p := range [3]mesh.Vec{middle, s.at[c.keep], s.at[c.drop]} {
+		if !s.turns(c, &p, limit) {
+			return p, true
+		}
+	}
+	return p, false
+}
+
+// apply moves keep to p, hands it drop's triangles and removes those between.
+func (s *surface) apply(c *attempt, p mesh.Vec) {
+	a, b := c.keep, c.drop
+	qa, qb := &s.error[a], &s.error[b]
+	qa.move(p.Sub(s.at[a]))
+	qb.move(p.Sub(s.at[b]))
+	qa.add(qb)
+	if s.marks[a]&locked == 0 {
+		s.at[a] = p
+		s.moved[a] = true
+	}
+	s.marks[a] |= s.marks[b]
+	s.into[b] = a
+	for i, t := range c.shared {
+		s.passOnAlone(c, t)
+		s.triangles[t][0] = dead
+		s.unlist(c.opposite[i], t)
+	}
+	s.live -= len(c.shared)
+	for _, t := range c.rest[c.restKeep:] {
+		v := &s.triangles[t]
+		v[corner(v, b)] = a
+	}
+	s.relist(c)
+}
+
+// passOnAlone keeps an edge listed whose twin dies: the two other edges of a
+// dying triangle become one, and if one of them had no twin the other loses its own.
+func (s *surface) passOnAlone(c *attempt, t int32) {
+	if s.alone[t] == 0 {
+		return
+	}
+	v := &s.triangles[t]
+	for _, o := range v {
+		if o == c.keep || o == c.drop {
+			continue
+		}
+		for _, n := range s.around(o) {
+			w := &s.triangles[n]
+			if n == t || !has(w, c.keep) && !has(w, c.drop) {
+				continue
+			}
+			s.alone[n] = 7
+		}
+	}
+}
+
+// unlist takes t from the ring of v.
+func (s *surface) unlist(v, t int32) {
+	r := &s.ring[v]
+	ring := s.rings[r.start : r.start+r.count]
+	for i := range ring {
+		if ring[i] == t {
+			ring[i] = ring[len(ring)-1]
+			r.count--
+			return
+		}
+	}
+}
+
+// relist writes the joined ring into whichever place holds it.
+func (s *surface) relist(c *attempt) {
+	n := int32(len(c.rest))
+	ra, rb := &s.ring[c.keep], &s.ring[c.drop]
+	if ra.room < n && rb.room >= n {
+		*ra, *rb = *rb, *ra
+	}
+	if ra.room < n {
+		ra.start, ra.room = int32(len(s.rings)), n
+		s.rings = s.rings[:ra.start+n]
+	}
+	copy(s.rings[ra.start:], c.rest)
+	ra.count = n
+	rb.count = 0
+}
+
+// hasRoom reports whether relist can write c's ring without laying all rings anew.
+func (s *surface) hasRoom(c *attempt) bool { return len(s.rings)+len(c.rest) <= cap(s.rings) }

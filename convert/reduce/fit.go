@@ -1,0 +1,249 @@
+// The fit is the inner step of H. Hoppe, T. DeRose, T. Duchamp, J. McDonald and
+// W. Stuetzle, "Mesh optimization", 1993, with distances taken to the planes of the
+// triangles, so that each triangle's samples are summed up once.
+
+package reduce
+
+import (
+	"math"
+
+	"planfold/convert/mesh"
+)
+
+const (
+	// fitSweeps is how often each vertex is placed given its neighbours.
+	fitSweeps = 3
+	// fitStay holds a vertex where the samples leave it free, as a share of their weight.
+	fitStay = 1.5
+	// fitBeyond is how far beyond a triangle its plane may still be taken, and
+	// fitAgree the least cosine between its normal and the sample's.
+	fitBeyond = 0.1
+	fitAgree  = 0.5
+	// fitTurn is the least cosine by which a fit may turn a triangle, and the share of
+	// its area that it must leave.
+	fitTurn = 0.5
+)
+
+// Planes meet outside of a convex surface, so a vertex where quadrics want it lies
+// on the far side of what it stands for. fit takes the source's vertices as samples
+// and moves those vertices that collapses have moved before, to where the squares
+// of the samples' distances are least.
+type fit struct {
+	s      *surface
+	index  []int32 // by triangle: its place in facets
+	facets []facet
+	shift  []mesh.Vec // by vertex
+}
+
+// facet is a live triangle and the samples nearest to it. With s the shifts of its
+// corners along its normal, their squared distances sum to s'Ws + 2 r·s.
+type facet struct {
+	corner  [3]int32
+	n, u, v plane // height, weight of the second corner, of the third
+	w       [3][3]float64
+	r       [3]float64
+	s       [3]float64
+	area    float64 // twice it
+	facing  mesh.Vec
+	invalid bool
+}
+
+// plane is a linear function of position.
+type plane struct {
+	n mesh.Vec
+	c float64
+}
+
+func (p *plane) at(q *mesh.Vec) float64 {
+	return float64(p.n[0]*q[0]) + float64(p.n[1]*q[1]) + float64(p.n[2]*q[2]) - p.c
+}
+
+func planeAt(n mesh.Vec, q *mesh.Vec) plane { return plane{n, n.Dot(*q)} }
+
+// fitted gives where each vertex of the surface goes.
+func (s *surface) fitted() []mesh.Vec {
+	f := &fit{s: s, index: make([]int32, len(s.triangles)), facets: make([]facet, 0, s.live), shift: make([]mesh.Vec, len(s.at))}
+	for i := range s.triangles {
+		if s.triangles[i][0] != dead {
+			f.index[i] = int32(len(f.facets))
+			f.facets = append(f.facets, s.facetOf(i))
+		}
+	}
+	f.takeSamples()
+	for range fitSweeps {
+		f.sweep()
+	}
+	return f.accept()
+}
+
+func (s *surface) facetOf(i int) facet {
+	t, source := &s.triangles[i], &s.facing[i]
+	a, b, c := &s.at[t[0]], &s.at[t[1]], &s.at[t[2]]
+	n := cross(a, b, c)
+	nn := n.Dot(n)
+	f := facet{corner: *t, facing: mesh.Vec{float64(source[0]), float64(source[1]), float64(source[2])}}
+	if nn == 0 {
+		f.invalid = true
+		return f
+	}
+	ab, ac := b.Sub(*a), c.Sub(*a)
+	f.u, f.v = planeAt(ac.Cross(n).Scale(1/nn), a), planeAt(n.Cross(ab).Scale(1/nn), a)
+	f.area = math.Sqrt(nn)
+	f.n = planeAt(n.Scale(1/f.area), a)
+	return f
+}
+
+// takeSamples gives each vertex of the source to the facet nearest to it among
+// those around the vertex that it has become.
+func (f *fit) takeSamples() {
+	s := f.s
+	normals := s.sourceNormals()
+	for v := range s.at {
+		weight := normals[v].Length()
+		if weight == 0 {
+			continue
+		}
+		root := s.becomes(int32(v))
+		if !s.moved[root] {
+			continue
+		}
+		p := s.frame.in(s.source.Positions[v])
+		f.take(&p, weight, normals[v].Scale(fitAgree/weight), root)
+	}
+}
+
+// sourceNormals gives each vertex the normals of its triangles in the source, each
+// as long as the triangle is large.
+func (s *surface) sourceNormals() []mesh.Vec {
+	normals := make([]mesh.Vec, len(s.at))
+	for i, t := range s.source.Triangles {
+		f := &s.facing[i]
+		n := mesh.Vec{float64(f[0]), float64(f[1]), float64(f[2])}
+		for _, v := range t {
+			normals[v] = normals[v].Add(n)
+		}
+	}
+	return normals
+}
+
+// becomes is the vertex that v has been merged into.
+func (s *surface) becomes(v int32) int32 {
+	for s.into[v] != v {
+		s.into[v] = s.into[s.into[v]]
+		v = s.into[v]
+	}
+	return v
+}
+
+func (f *fit) take(p *mesh.Vec, weight float64, normal mesh.Vec, root int32) {
+	var best *facet
+	var at [3]float64
+	inside, off := -fitBeyond, math.Inf(1)
+	for _, t := range f.s.around(root) {
+		g := &f.facets[f.index[t]]
+		v, w := g.u.at(p), g.v.at(p)
+		u := 1 - v - w
+		in := min(u, v, w, 0)
+		if in < inside || g.invalid || g.n.n.Dot(normal) < fitAgree*fitAgree {
+			continue
+		}
+		h := g.n.at(p)
+		if in > inside || math.Abs(h) < math.Abs(off) {
+			best, at, inside, off = g, [3]float64{u, v, w}, in, h
+		}
+	}
+	if best == nil {
+		return
+	}
+	for j := range 3 {
+		wb := weight * at[j]
+		for k := range 3 {
+			best.w[j][k] += float64(wb * at[k])
+		}
+		best.r[j] -= float64(wb * off)
+	}
+}
+
+// sweep places each vertex in turn.
+func (f *fit) sweep() {
+	s := f.s
+	for v := range s.at {
+		if !s.moved[v] || s.ring[v].count == 0 || s.marks[v]&locked != 0 {
+			continue
+		}
+		var q quadric
+		var n mesh.Vec
+		for _, t := range s.around(int32(v)) {
+			g := &f.facets[f.index[t]]
+			k := corner(&g.corner, int32(v))
+			j, l := after[k], after[after[k]]
+			q.addPlane(g.n.n, g.w[k][k])
+			slope := g.r[k] + float64(g.w[k][j]*g.s[j]) + float64(g.w[k][l]*g.s[l])
+			for i := range 3 {
+				n[i] += float64(g.n.n[i] * g.w[k][k])
+			}
+			q.x += float64(slope * g.n.n[0])
+			q.y += float64(slope * g.n.n[1])
+			q.z += float64(slope * g.n.n[2])
+		}
+		f.put(int32(v), f.least(&q, n.Unit(), s.marks[v] != 0))
+	}
+}
+
+// least is the shift at which q is least, along n only if the vertex is on a line.
+func (f *fit) least(q *quadric, n mesh.Vec, line bool) mesh.Vec {
+	weight := q.trace()
+	if weight == 0 {
+		return mesh.Vec{}
+	}
+	if line {
+		along := quadric{xx: q.xx, xy: q.xy, xz: q.xz, yy: q.yy, yz: q.yz, zz: q.zz}
+		curve := along.at(n) + float64(fitStay*weight)
+		return n.Scale(-(float64(q.x*n[0]) + float64(q.y*n[1]) + float64(q.z*n[2])) / curve)
+	}
+	return q.solve(float64(fitStay * weight))
+}
+
+func (f *fit) put(v int32, d mesh.Vec) {
+	f.shift[v] = d
+	for _, t := range f.s.around(v) {
+		g := &f.facets[f.index[t]]
+		g.s[corner(&g.corner, v)] = g.n.n.Dot(d)
+	}
+}
+
+// accept leaves out the shifts that would turn a triangle or make it thin.
+func (f *fit) accept() []mesh.Vec {
+	s := f.s
+	at := make([]mesh.Vec, len(s.at))
+	for v := range at {
+		at[v] = s.at[v].Add(f.shift[v])
+	}
+	for again := true; again; {
+		again = false
+		for i := range f.facets {
+			g := &f.facets[i]
+			if f.keeps(g, at) {
+				continue
+			}
+			for _, v := range g.corner {
+				again = again || at[v] != s.at[v]
+				at[v] = s.at[v]
+			}
+		}
+	}
+	return at
+}
+
+func (f *fit) keeps(g *facet, at []mesh.Vec) bool {
+	t := &g.corner
+	if at[t[0]] == f.s.at[t[0]] && at[t[1]] == f.s.at[t[1]] && at[t[2]] == f.s.at[t[2]] {
+		return true
+	}
+	if g.invalid {
+		return false
+	}
+	n := cross(&at[t[0]], &at[t[1]], &at[t[2]])
+	ahead := n.Dot(g.n.n)
+	return ahead >= fitTurn*g.area && ahead >= fitTurn*n.Length() && n.Dot(g.facing) >= 0
+}

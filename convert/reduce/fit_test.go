@@ -1,0 +1,36 @@
+package reduce
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+)
+
+// TestReduceKeepsVolumeOfSphere: tangent planes meet outside of a sphere, chords lie
+// inside; the fit balances them.
+func TestReduceKeepsVolumeOfSphere(t *testing.T) {
+	m := sphere(96, 48)
+	r, report := Reduce(m, Options{Triangles: 240})
+	require.True(t, report.Reached, report.Reason)
+	require.InDelta(t, 1, healthOf(r).volume/healthOf(m).volume, 0.015)
+}
+
+// TestEdgeErrorHoldsBorder: an inner vertex goes to the border's, not halfway.
+func TestEdgeErrorHoldsBorder(t *testing.T) {
+	s := newSurface(panel(24, 12, 0.2), false)
+	held := 0
+	for _, v := range s.triangles {
+		for k := range 3 {
+			a, b := v[k], v[after[k]]
+			if s.marks[a]&onBorder == 0 || s.marks[b]&onBorder != 0 {
+				continue
+			}
+			held++
+			p, _ := s.edgeError(a, b)
+			require.InDelta(t, 0, p.Distance(s.at[a]), 1e-15)
+			p, _ = s.edgeError(b, a)
+			require.InDelta(t, 0, p.Distance(s.at[a]), 1e-15)
+		}
+	}
+	require.Positive(t, held)
+}

@@ -1,0 +1,257 @@
+package reduce
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"planfold/convert/mesh"
+)
+
+// health is what a reduction may not make worse, counted without the package's own code.
+type health struct {
+	vertices, edges, triangles int
+	border, folds, misturned   int // edges of one triangle, of three or more, of two that run alike
+	repeated, twice, thin      int // triangles with a corner twice, of the same corners, of no height
+	shells                     int
+	volume, area               float64
+}
+
+func healthOf(m *mesh.Mesh) health {
+	var h health
+	type side struct{ there, back int }
+	edges := map[[2]int32]side{}
+	faces := map[[3]int32]bool{}
+	parent := make([]int32, len(m.Positions))
+	for i := range parent {
+		parent[i] = int32(i)
+	}
+	find := func(v int32) int32 {
+		for parent[v] != v {
+			v = parent[v]
+		}
+		return v
+	}
+	for _, t := range m.Triangles {
+		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
+			h.repeated++
+			continue
+		}
+		h.triangles++
+		sorted := t
+		slices.Sort(sorted[:])
+		if faces[sorted] {
+			h.twice++
+		}
+		faces[sorted] = true
+		p, q, r := m.Positions[t[0]], m.Positions[t[1]], m.Positions[t[2]]
+		n := q.Sub(p).Cross(r.Sub(p))
+		longest := max(q.Distance(p), r.Distance(q), p.Distance(r))
+		if n.Length() <= 1e-6*longest*longest {
+			h.thin++
+		}
+		h.area += n.Length() / 2
+		h.volume += p.Cross(q).Dot(r) / 6
+		for k := range 3 {
+			a, b := t[k], t[(k+1)%3]
+			parent[find(a)] = find(b)
+			if a < b {
+				s := edges[[2]int32{a, b}]
+				s.there++
+				edges[[2]int32{a, b}] = s
+			} else {
+				s := edges[[2]int32{b, a}]
+				s.back++
+				edges[[2]int32{b, a}] = s
+			}
+		}
+	}
+	for _, s := range edges {
+		h.edges++
+		switch {
+		case s.there+s.back == 1:
+			h.border++
+		case s.there+s.back > 2:
+			h.folds++
+		case s.there != 1:
+			h.misturned++
+		}
+	}
+	used := map[int32]bool{}
+	for f := range faces {
+		for _, v := range f {
+			used[v] = true
+		}
+	}
+	h.vertices = len(used)
+	for v := range used {
+		if find(v) == v {
+			h.shells++
+		}
+	}
+	return h
+}
+
+func (h health) euler() int { return h.vertices - h.edges + h.triangles }
+
+// soundness checks what holds for any input at all.
+func soundness(t require.TestingT, m, r *mesh.Mesh, o Options, report Report) {
+	before, after := healthOf(m), healthOf(r)
+	if report.Reached {
+		require.LessOrEqual(t, after.triangles, max(o.Triangles, leastTriangles))
+	} else {
+		require.NotEmpty(t, report.Reason)
+	}
+	require.LessOrEqual(t, after.triangles, before.triangles)
+	require.GreaterOrEqual(t, after.triangles, min(before.triangles, leastTriangles))
+	require.Equal(t, before.shells, after.shells, "shells")
+	require.LessOrEqual(t, after.folds, before.folds, "folds")
+	require.LessOrEqual(t, after.twice, before.twice, "triangles twice")
+	require.LessOrEqual(t, after.thin, before.thin, "thin triangles")
+	if len(r.Triangles) < len(m.Triangles) {
+		require.Zero(t, after.repeated)
+		require.Equal(t, after.vertices, len(r.Positions), "unused vertices")
+	}
+	if m.Group != nil {
+		require.Len(t, r.Group, len(r.Triangles))
+	}
+	for _, p := range r.Positions {
+		require.False(t, math.IsNaN(p[0]+p[1]+p[2]) || math.IsInf(p[0]+p[1]+p[2], 0))
+	}
+}
+
+// faithful checks a reduced solid or sheet against its source.
+func faithful(t require.TestingT, m, r *mesh.Mesh) {
+	before, after := healthOf(m), healthOf(r)
+	d := Deviation(m, r)
+	require.Equal(t, before.euler(), after.euler(), "Euler characteristic")
+	require.Equal(t, before.folds+before.misturned, after.folds+after.misturned)
+	require.Equal(t, before.border == 0, after.border == 0, "watertight")
+	if before.border == 0 {
+		require.InDelta(t, before.volume, after.volume, d*max(before.area, after.area)+1e-12)
+	}
+	b, c := m.Bounds(), r.Bounds()
+	for k := range 3 {
+		require.InDelta(t, b.Min[k], c.Min[k], d+1e-12)
+		require.InDelta(t, b.Max[k], c.Max[k], d+1e-12)
+	}
+	require.Zero(t, turned(m, r), "triangles that face the other way")
+	require.GreaterOrEqual(t, d, 0.999*distanceByForce(m, r))
+}
+
+// turned counts triangles of r whose middle has no triangle of m at its distance
+// that faces the same way.
+func turned(m, r *mesh.Mesh) int {
+	count := 0
+	for _, v := range r.Triangles {
+		a, b, c := r.Positions[v[0]], r.Positions[v[1]], r.Positions[v[2]]
+		n := b.Sub(a).Cross(c.Sub(a))
+		p := a.Add(b).Add(c).Scale(1.0 / 3)
+		nearest := math.Inf(1)
+		for _, w := range m.Triangles {
+			nearest = min(nearest, distanceToTriangle(p, m.Positions[w[0]], m.Positions[w[1]], m.Positions[w[2]]))
+		}
+		agrees := false
+		for _, w := range m.Triangles {
+			x, y, z := m.Positions[w[0]], m.Positions[w[1]], m.Positions[w[2]]
+			if distanceToTriangle(p, x, y, z) <= nearest*1.001+1e-9 {
+				agrees = agrees || y.Sub(x).Cross(z.Sub(x)).Dot(n) > 0
+			}
+		}
+		if !agrees {
+			count++
+		}
+	}
+	return count
+}
+
+// solids are closed, or a sheet, each with triangles to spare.
+var solids = map[string]func(n int) *mesh.Mesh{
+	"box":      func(n int) *mesh.Mesh { return box(n/2, mesh.Vec{1, 2, 3}) },
+	"sphere":   func(n int) *mesh.Mesh { return sphere(2*n, n) },
+	"torus":    func(n int) *mesh.Mesh { return torus(2*n, n, 0.4) },
+	"cylinder": func(n int) *mesh.Mesh { return cylinder(2*n, n/2, n/4) },
+	"panel":    func(n int) *mesh.Mesh { return panel(2*n, n, 0.2) },
+}
+
+func TestReduceKeepsSolidsFaithful(t *testing.T) {
+	for name, make := range solids {
+		for _, target := range []int{400, 150, 60, 24} {
+			if name == "torus" && target == 24 {
+				continue // too coarse for its middle to lie near the source
+			}
+			t.Run(fmt.Sprint(name, target), func(t *testing.T) {
+				m := make(14)
+				o := Options{Triangles: target}
+				r, report := Reduce(m, o)
+				require.True(t, report.Reached, report.Reason)
+				soundness(t, m, r, o, report)
+				faithful(t, m, r)
+				again, _ := Reduce(m, o)
+				require.Equal(t, r, again)
+			})
+		}
+	}
+}
+
+// drawSoup draws triangles at random over few points, so that they meet in all the
+// ways that no surface should.
+func drawSoup(t *rapid.T) *mesh.Mesh {
+	n := rapid.IntRange(4, 24).Draw(t, "vertices")
+	m := &mesh.Mesh{}
+	for range n {
+		p := rapid.SliceOfN(rapid.IntRange(0, 6), 3, 3).Draw(t, "at")
+		m.Positions = append(m.Positions, mesh.Vec{float64(p[0]), float64(p[1]), float64(p[2])})
+	}
+	grouped := rapid.Bool().Draw(t, "grouped")
+	for range rapid.IntRange(1, 60).Draw(t, "triangles") {
+		v := rapid.SliceOfN(rapid.Int32Range(0, int32(n-1)), 3, 3).Draw(t, "triangle")
+		m.Triangles = append(m.Triangles, [3]int32(v))
+		if grouped {
+			m.Group = append(m.Group, rapid.Int32Range(0, 2).Draw(t, "group"))
+		}
+	}
+	return m
+}
+
+func TestReduceAnySoup(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m := drawSoup(t)
+		o := Options{Triangles: rapid.IntRange(1, 30).Draw(t, "target"), LockBorder: rapid.Bool().Draw(t, "lock")}
+		before := fmt.Sprint(m)
+		r, report := Reduce(m, o)
+		soundness(t, m, r, o, report)
+		require.Equal(t, before, fmt.Sprint(m), "the source changed")
+		again, _ := Reduce(m, o)
+		require.Equal(t, r, again)
+	})
+}
+
+// FuzzReduce reads a soup from bytes: three a vertex, then three a triangle.
+func FuzzReduce(f *testing.F) {
+	f.Add(uint8(4), uint8(4), uint8(0), []byte{0, 0, 0, 9, 0, 0, 0, 9, 0, 0, 0, 9, 0, 2, 1, 0, 1, 3, 1, 2, 3, 0, 3, 2})
+	f.Add(uint8(6), uint8(5), uint8(2), []byte("eighteen bytes of vertices and then some triangles"))
+	f.Fuzz(func(t *testing.T, vertices, target, mode uint8, data []byte) {
+		n := int(vertices)%64 + 3
+		if len(data) < 3*n {
+			return
+		}
+		scale := []float64{1, 1e-6, 1e6, 1}[mode>>1&3]
+		offset := []float64{0, 0, 0, 1e5}[mode>>1&3]
+		m := &mesh.Mesh{}
+		for i := range n {
+			p := mesh.Vec{float64(int8(data[3*i])), float64(int8(data[3*i+1])), float64(int8(data[3*i+2]))}
+			m.Positions = append(m.Positions, p.Scale(scale).Add(mesh.Vec{offset, offset, offset}))
+		}
+		for rest := data[3*n:]; len(rest) >= 3; rest = rest[3:] {
+			m.Triangles = append(m.Triangles, [3]int32{int32(rest[0]) % int32(n), int32(rest[1]) % int32(n), int32(rest[2]) % int32(n)})
+		}
+		o := Options{Triangles: int(target), LockBorder: mode&1 != 0}
+		r, report := Reduce(m, o)
+		soundness(t, m, r, o, report)
+	})
+}

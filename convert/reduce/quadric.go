@@ -1,0 +1,147 @@
+// Quadrics after M. Garland and P. Heckbert, "Surface simplification using
+// quadric error metrics", 1997, weighted by area as in P. Lindstrom and G. Turk,
+// "Fast and memory efficient polygonal simplification", 1998.
+
+package reduce
+
+import "planfold/convert/mesh"
+
+// quadric is the sum of squared distances to planes, as a function of the offset
+// d from a reference point: d'Ad + 2 b·d + c. A vertex keeps its quadric relative
+// to its own position, so that c is the error itself and not the small difference
+// of large numbers.
+type quadric struct {
+	xx, xy, xz, yy, yz, zz float64
+	x, y, z                float64
+	c                      float64
+}
+
+// addPlane adds the plane through the reference point with unit normal n.
+func (q *quadric) addPlane(n mesh.Vec, weight float64) {
+	x, y, z := weight*n[0], weight*n[1], weight*n[2]
+	q.xx += float64(x * n[0])
+	q.xy += float64(x * n[1])
+	q.xz += float64(x * n[2])
+	q.yy += float64(y * n[1])
+	q.yz += float64(y * n[2])
+	q.zz += float64(z * n[2])
+}
+
+// trace is the sum of the weights of all planes.
+func (q *quadric) trace() float64 { return q.xx + q.yy + q.zz }
+
+// gradient is half the slope of q at offset d.
+func (q *quadric) gradient(d mesh.Vec) mesh.Vec {
+	return mesh.Vec{
+		q.x + float64(q.xx*d[0]) + float64(q.xy*d[1]) + float64(q.xz*d[2]),
+		q.y + float64(q.xy*d[0]) + float64(q.yy*d[1]) + float64(q.yz*d[2]),
+		q.z + float64(q.xz*d[0]) + float64(q.yz*d[1]) + float64(q.zz*d[2]),
+	}
+}
+
+// at is the value of q at offset d.
+func (q *quadric) at(d mesh.Vec) float64 {
+	g := q.gradient(d)
+	return q.c + float64(d[0]*(q.x+g[0])) + float64(d[1]*(q.y+g[1])) + float64(d[2]*(q.z+g[2]))
+}
+
+// move makes the point at offset d the reference.
+func (q *quadric) move(d mesh.Vec) {
+	g := q.gradient(d)
+	q.c += float64(d[0]*(q.x+g[0])) + float64(d[1]*(q.y+g[1])) + float64(d[2]*(q.z+g[2]))
+	q.c = max(q.c, 0)
+	q.x, q.y, q.z = g[0], g[1], g[2]
+}
+
+// add adds o, which must have the same reference.
+func (q *quadric) add(o *quadric) {
+	q.xx += o.xx
+	q.xy += o.xy
+	q.xz += o.xz
+	q.yy += o.yy
+	q.yz += o.yz
+	q.zz += o.zz
+	q.x += o.x
+	q.y += o.y
+	q.z += o.z
+	q.c += o.c
+}
+
+const (
+	// stiffness pulls the best point towards the middle of its edge where the
+	// planes leave it free, as a share of the quadric's weight.
+	stiffness = 1e-8
+	// shortFirst makes shorter edges go first where all errors vanish.
+	shortFirst = 1e-11
+	// reach bounds how far from the middle the best point may lie, squared, in
+	// half edge lengths.
+	reach = 25
+)
+
+// meet gives the sum of a and b relative to the middle of the edge between their
+// references, h being half the way from a to b.
+func meet(a, b *quadric, h mesh.Vec) quadric {
+	ga0 := a.x + float64(a.xx*h[0]) + float64(a.xy*h[1]) + float64(a.xz*h[2])
+	ga1 := a.y + float64(a.xy*h[0]) + float64(a.yy*h[1]) + float64(a.yz*h[2])
+	ga2 := a.z + float64(a.xz*h[0]) + float64(a.yz*h[1]) + float64(a.zz*h[2])
+	gb0 := b.x - (float64(b.xx*h[0]) + float64(b.xy*h[1]) + float64(b.xz*h[2]))
+	gb1 := b.y - (float64(b.xy*h[0]) + float64(b.yy*h[1]) + float64(b.yz*h[2]))
+	gb2 := b.z - (float64(b.xz*h[0]) + float64(b.yz*h[1]) + float64(b.zz*h[2]))
+	return quadric{
+		a.xx + b.xx, a.xy + b.xy, a.xz + b.xz, a.yy + b.yy, a.yz + b.yz, a.zz + b.zz,
+		ga0 + gb0, ga1 + gb1, ga2 + gb2,
+		a.c + b.c + float64(h[0]*(a.x+ga0-b.x-gb0)) + float64(h[1]*(a.y+ga1-b.y-gb1)) + float64(h[2]*(a.z+ga2-b.z-gb2)),
+	}
+}
+
+// best is the offset from the middle of the edge at which q, made regular, is
+// least, and the error there; hh is the squared length of half the edge.
+func (q *quadric) best(h mesh.Vec) (d mesh.Vec, cost float64) {
+	hh := float64(h[0]*h[0]) + float64(h[1]*h[1]) + float64(h[2]*h[2])
+	weight := q.trace()
+	soft := float64(stiffness*weight) + 1e-200
+	d = q.solve(soft)
+	x, y, z := d[0], d[1], d[2]
+	tie := q.tie(h)
+	dd := float64(x*x) + float64(y*y) + float64(z*z)
+	if !(dd <= float64(reach*hh)) {
+		return q.bestOf(h, tie)
+	}
+	// Without the softness, which would make long flat edges dear.
+	cost = q.c + float64(q.x*x) + float64(q.y*y) + float64(q.z*z) - float64(soft*dd)
+	return d, max(cost, 0) + tie
+}
+
+// solve is the offset at which q is least when soft is added to its curvature.
+func (q *quadric) solve(soft float64) mesh.Vec {
+	// A = LDL', which needs no pivots as A is positive definite.
+	i0 := 1 / (q.xx + soft)
+	l10 := q.xy * i0
+	l20 := q.xz * i0
+	i1 := 1 / (q.yy + soft - float64(l10*q.xy))
+	m21 := q.yz - float64(l20*q.xy)
+	l21 := m21 * i1
+	i2 := 1 / (q.zz + soft - float64(l20*q.xz) - float64(l21*m21))
+	y1 := q.y - float64(l10*q.x)
+	y2 := q.z - float64(l20*q.x) - float64(l21*y1)
+	z := -y2 * i2
+	y := float64(-y1*i1) - float64(l21*z)
+	x := float64(-q.x*i0) - float64(l10*y) - float64(l20*z)
+	return mesh.Vec{x, y, z}
+}
+
+// tie is the error that an edge of half length h has for its length alone.
+func (q *quadric) tie(h mesh.Vec) float64 {
+	return float64(float64(shortFirst*q.trace()) * h.Dot(h))
+}
+
+// bestOf is the better of the middle and the two ends of an edge.
+func (q *quadric) bestOf(h mesh.Vec, tie float64) (d mesh.Vec, cost float64) {
+	cost = q.c
+	for _, e := range [2]mesh.Vec{{-h[0], -h[1], -h[2]}, h} {
+		if c := q.at(e); c < cost {
+			d, cost = e, c
+		}
+	}
+	return d, max(cost, 0) + tie
+}

@@ -1,0 +1,127 @@
+// Package reduce thins triangle meshes: to a number of triangles, to a bound on
+// deviation, or to a ladder of levels that a scene chooses from.
+//
+// A mesh is taken as it comes: open, of many shells, non-manifold, with slivers.
+// What a reduced mesh never has is a triangle that turned over, or a degenerate or
+// non-manifold one that the source did not have. Shells, holes, borders, and the
+// seams between groups stay; no shell vanishes.
+//
+// One mesh in, one mesh out, the same bytes on every machine: products are rounded
+// before they are added, and ties are broken by index.
+package reduce
+
+import (
+	"fmt"
+	"math"
+
+	"planfold/convert/mesh"
+)
+
+// Version changes whenever the same mesh and options may give other bytes.
+const Version = "2"
+
+// leastTriangles is what a mesh keeps, whatever is asked: a closed surface has no fewer.
+const leastTriangles = 4
+
+// Options say how far to go. With both bounds set, the first that is met ends the
+// reduction; with neither, nothing is reduced.
+type Options struct {
+	Triangles  int     // at most so many triangles; 0: as few as Deviation allows
+	Deviation  float64 // metres, of the result from the source; 0: no bound
+	LockBorder bool    // vertices on open edges stay where they are
+}
+
+// Report says whether the triangles asked for were reached and, if not, why.
+type Report struct {
+	Reached bool
+	Reason  string
+}
+
+// Reduce returns m with at most o.Triangles triangles, or as few as o.Deviation
+// allows. Unused vertices are dropped; vertices that did not move keep their exact
+// place and their order. m is not changed, and is returned itself if nothing is to be done.
+func Reduce(m *mesh.Mesh, o Options) (*mesh.Mesh, Report) {
+	target := max(o.Triangles, leastTriangles)
+	if o.Triangles <= 0 && o.Deviation <= 0 || len(m.Triangles) <= target {
+		return m, Report{Reached: true}
+	}
+	if o.Deviation > 0 {
+		return reduceWithin(m, o)
+	}
+	s := newSurface(m, o.LockBorder)
+	newRun(s).down(target)
+	return s.snapshot(false), s.report(o.Triangles)
+}
+
+func (s *surface) report(target int) Report {
+	if s.live <= max(target, leastTriangles) {
+		return Report{Reached: true}
+	}
+	return Report{Reason: fmt.Sprintf("no further edge of the %d triangles can go without turning a triangle over or changing the topology", s.live)}
+}
+
+// reduceWithin finds, between the source and the target, about the fewest triangles
+// whose deviation keeps the bound. Deviation grows along the way, near enough.
+func reduceWithin(m *mesh.Mesh, o Options) (*mesh.Mesh, Report) {
+	low, high := max(o.Triangles, leastTriangles), len(m.Triangles)
+	best := m
+	for n := low; n < high; {
+		s := newSurface(m, o.LockBorder)
+		newRun(s).down(n)
+		r := s.snapshot(false)
+		if Deviation(m, r) <= o.Deviation {
+			best, high = r, len(r.Triangles)
+			if n == low {
+				return r, s.report(o.Triangles)
+			}
+		} else {
+			low = n
+		}
+		n = int(math.Sqrt(float64(low) * float64(high)))
+		if float64(high) < 1.02*float64(low) || n <= low {
+			break
+		}
+	}
+	return best, Report{
+		Reached: o.Triangles <= 0,
+		Reason:  fmt.Sprintf("fewer than %d triangles would deviate by more than %g m", len(best.Triangles), o.Deviation),
+	}
+}
+
+// snapshot is the surface as a mesh of its own. Rounded, each position is what a
+// bundle stores: float32 about the centre.
+func (s *surface) snapshot(rounded bool) *mesh.Mesh {
+	m := &mesh.Mesh{Triangles: make([][3]int32, 0, s.live)}
+	if s.source.Group != nil {
+		m.Group = make([]int32, 0, s.live)
+	}
+	index, at := make([]int32, len(s.at)), s.fitted()
+	for i, t := range s.triangles {
+		if t[0] == dead {
+			continue
+		}
+		index[t[0]], index[t[1]], index[t[2]] = 1, 1, 1
+		m.Triangles = append(m.Triangles, t)
+		if m.Group != nil {
+			m.Group = append(m.Group, s.source.Group[i])
+		}
+	}
+	for v := range index {
+		if index[v] == 0 {
+			continue
+		}
+		index[v] = int32(len(m.Positions))
+		p := s.source.Positions[v]
+		if s.moved[v] {
+			p = s.frame.out(at[v])
+		}
+		if rounded {
+			p = s.frame.round(p)
+		}
+		m.Positions = append(m.Positions, p)
+	}
+	for i, t := range m.Triangles {
+		m.Triangles[i] = [3]int32{index[t[0]], index[t[1]], index[t[2]]}
+	}
+	return m
+}

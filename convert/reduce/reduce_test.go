@@ -1,0 +1,35 @@
+package reduce
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"planfold/convert/mesh"
+)
+
+func TestReduceBoxToTwelveWithoutError(t *testing.T) {
+	m := box(6, mesh.Vec{3, -2, 5})
+	r, report := Reduce(m, Options{Triangles: 12})
+	require.True(t, report.Reached, report.Reason)
+	require.Len(t, r.Triangles, 12)
+	require.Len(t, r.Positions, 8)
+	for _, p := range r.Positions {
+		q := p.Sub(mesh.Vec{3, -2, 5})
+		for k := range 3 {
+			require.InDelta(t, float64(int(q[k]+0.5)), q[k], 1e-5)
+		}
+	}
+}
+
+func TestLadderHalves(t *testing.T) {
+	m := sphere(64, 32)
+	levels := Ladder(m)
+	require.Same(t, m, levels[0].Mesh)
+	require.Zero(t, levels[0].Deviation)
+	require.Greater(t, len(levels), 4)
+	for i := 1; i < len(levels); i++ {
+		require.LessOrEqual(t, 2*len(levels[i].Mesh.Triangles), len(levels[i-1].Mesh.Triangles))
+		require.Less(t, levels[i].Deviation, 0.2)
+	}
+}

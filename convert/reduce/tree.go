@@ -1,0 +1,194 @@
+package reduce
+
+import (
+	"math"
+
+	"planfold/convert/mesh"
+)
+
+const leafSize = 2
+
+// tree finds the triangle nearest to a point: boxes in boxes, split where the
+// middles of the triangles balance.
+type tree struct {
+	nodes   []node
+	corners [][3]mesh.Vec // of the triangles, in the order of the leaves
+}
+
+// node is a leaf of count triangles from first on, or has its children at first
+// and first+1.
+type node struct {
+	min, max mesh.Vec
+	first    int32
+	count    int32
+}
+
+func newTree(m *mesh.Mesh) *tree {
+	n := len(m.Triangles)
+	t := &tree{nodes: make([]node, 1, n+1), corners: make([][3]mesh.Vec, n)}
+	for i, v := range m.Triangles {
+		t.corners[i] = [3]mesh.Vec{m.Positions[v[0]], m.Positions[v[1]], m.Positions[v[2]]}
+	}
+	if n > 0 {
+		t.split(0, 0, n)
+	}
+	return t
+}
+
+func (t *tree) split(at int32, from, to int) {
+	box, middles := mesh.EmptyBox(), mesh.EmptyBox()
+	for i := from; i < to; i++ {
+		c := &t.corners[i]
+		var mid mesh.Vec
+		for k := range 3 {
+			lo, hi := min(c[0][k], c[1][k], c[2][k]), max(c[0][k], c[1][k], c[2][k])
+			box.Min[k], box.Max[k] = min(box.Min[k], lo), max(box.Max[k], hi)
+			mid[k] = lo + hi
+		}
+		middles.Add(mid)
+	}
+	t.nodes[at].min, t.nodes[at].max = box.Min, box.Max
+	if to-from <= leafSize {
+		t.nodes[at].first, t.nodes[at].count = int32(from), int32(to-from)
+		return
+	}
+	axis := 0
+	for k := range 3 {
+		if middles.Max[k]-middles.Min[k] > middles.Max[axis]-middles.Min[axis] {
+			axis = k
+		}
+	}
+	cut := t.partition(from, to, axis, 0.5*(middles.Min[axis]+middles.Max[axis]))
+	left := int32(len(t.nodes))
+	t.nodes[at].first = left
+	t.nodes = append(t.nodes, node{}, node{})
+	t.split(left, from, cut)
+	t.split(left+1, cut, to)
+}
+
+// partition puts triangles whose middle lies below twice the value first. Where that
+// would leave one side nearly empty it cuts in half instead, to bound the depth.
+func (t *tree) partition(from, to, axis int, value float64) int {
+	i := from
+	for j := from; j < to; j++ {
+		c := &t.corners[j]
+		if min(c[0][axis], c[1][axis], c[2][axis])+max(c[0][axis], c[1][axis], c[2][axis]) < value {
+			t.corners[i], t.corners[j] = t.corners[j], t.corners[i]
+			i++
+		}
+	}
+	if few := (to - from) / 16; i-from <= few || to-i <= few {
+		return (from + to) / 2
+	}
+	return i
+}
+
+// distance2 is spelt out because max would have to think of NaN.
+func (n *node) distance2(p *mesh.Vec) float64 {
+	d := 0.0
+	for k := range 3 {
+		if l := n.min[k] - p[k]; l > 0 {
+			d += float64(l * l)
+		} else if h := p[k] - n.max[k]; h > 0 {
+			d += float64(h * h)
+		}
+	}
+	return d
+}
+
+// nearest is the squared distance from p to the triangles and the one nearest,
+// trying hint first.
+func (t *tree) nearest(p *mesh.Vec, hint int32) (float64, int32) {
+	best, at := triangleDistance2(p, &t.corners[hint]), hint
+	var stack [96]struct {
+		node int32
+		d    float64
+	}
+	top := 0
+	stack[0].d = t.nodes[0].distance2(p)
+	for top >= 0 {
+		s := stack[top]
+		top--
+		if s.d >= best {
+			continue
+		}
+		n := &t.nodes[s.node]
+		if n.count > 0 {
+			for i := n.first; i < n.first+n.count; i++ {
+				if d := triangleDistance2(p, &t.corners[i]); d < best {
+					best, at = d, i
+				}
+			}
+			continue
+		}
+		near, far := n.first, n.first+1
+		dn, df := t.nodes[near].distance2(p), t.nodes[far].distance2(p)
+		if df < dn {
+			near, far, dn, df = far, near, df, dn
+		}
+		if df < best {
+			top++
+			stack[top].node, stack[top].d = far, df
+		}
+		if dn < best {
+			top++
+			stack[top].node, stack[top].d = near, dn
+		}
+	}
+	return best, at
+}
+
+// triangleDistance2 is the squared distance from p to a triangle, which may have
+// no area: above its inside it is the height, elsewhere the nearest edge counts.
+func triangleDistance2(p *mesh.Vec, t *[3]mesh.Vec) float64 {
+	ax, ay, az := p[0]-t[0][0], p[1]-t[0][1], p[2]-t[0][2]
+	ux, uy, uz := t[1][0]-t[0][0], t[1][1]-t[0][1], t[1][2]-t[0][2]
+	vx, vy, vz := t[2][0]-t[0][0], t[2][1]-t[0][1], t[2][2]-t[0][2]
+	uu := float64(ux*ux) + float64(uy*uy) + float64(uz*uz)
+	uv := float64(ux*vx) + float64(uy*vy) + float64(uz*vz)
+	vv := float64(vx*vx) + float64(vy*vy) + float64(vz*vz)
+	au := float64(ax*ux) + float64(ay*uy) + float64(az*uz)
+	av := float64(ax*vx) + float64(ay*vy) + float64(az*vz)
+	det := float64(uu*vv) - float64(uv*uv)
+	s := float64(vv*au) - float64(uv*av)
+	r := float64(uu*av) - float64(uv*au)
+	if det > 0 && s >= 0 && r >= 0 && s+r <= det {
+		// The height comes from the normal: the rest of a long vector less its
+		// projections would have no digits left.
+		nx := float64(uy*vz) - float64(uz*vy)
+		ny := float64(uz*vx) - float64(ux*vz)
+		nz := float64(ux*vy) - float64(uy*vx)
+		h := float64(ax*nx) + float64(ay*ny) + float64(az*nz)
+		if nn := float64(nx*nx) + float64(ny*ny) + float64(nz*nz); nn > 0 {
+			return float64(h*h) / nn
+		}
+	}
+	d := math.Inf(1)
+	if s <= 0 || det <= 0 || s+r > det {
+		d = along(ax, ay, az, vx, vy, vz, av, vv)
+	}
+	if r <= 0 || det <= 0 || s+r > det {
+		d = min(d, along(ax, ay, az, ux, uy, uz, au, uu))
+	}
+	if s+r >= det || det <= 0 {
+		wx, wy, wz := vx-ux, vy-uy, vz-uz
+		bx, by, bz := ax-ux, ay-uy, az-uz
+		bw := float64(bx*wx) + float64(by*wy) + float64(bz*wz)
+		ww := float64(wx*wx) + float64(wy*wy) + float64(wz*wz)
+		d = min(d, along(bx, by, bz, wx, wy, wz, bw, ww))
+	}
+	return d
+}
+
+// along is the squared distance from a to the segment from 0 to u, au being a·u.
+func along(ax, ay, az, ux, uy, uz, au, uu float64) float64 {
+	f := 0.0
+	if au > 0 {
+		f = 1
+		if au < uu {
+			f = au / uu
+		}
+	}
+	x, y, z := ax-float64(f*ux), ay-float64(f*uy), az-float64(f*uz)
+	return float64(x*x) + float64(y*y) + float64(z*z)
+}
