@@ -1,0 +1,192 @@
+package glb
+
+import (
+	"cmp"
+	"slices"
+
+	"planfold/convert/mesh"
+)
+
+// shaded is a mesh with one vertex for each position and smooth fan around it.
+type shaded struct {
+	position   []int32 // by vertex: index into the mesh's positions
+	normal     []mesh.Vec
+	index      []int32
+	primitives []Primitive
+}
+
+// creaseCosine is cos 30°, half the square root of 3, a hair less: neighbours that
+// meet at a larger angle keep an edge between them. Sources carry no normals that
+// survive reduction, so one angle has to tell a fillet from an edge; 30° keeps a
+// twelve-sided cylinder round and a chamfer sharp.
+const creaseCosine = 0.866
+
+// shade finds the vertices to store. Two triangles that share an edge without a
+// crease share the normals at both of its ends; a vertex's normal is the sum of its
+// fan's triangle normals, each as long as twice the triangle's area.
+func shade(m *mesh.Mesh) shaded {
+	area, unit := triangleNormals(m)
+	fans := smoothFans(m, unit)
+	sum := make([]mesh.Vec, 3*len(m.Triangles))
+	for c := range sum {
+		r := fans.root(int32(c))
+		sum[r] = sum[r].Add(area[c/3])
+	}
+	var out shaded
+	vertex := make([]int32, len(sum)) // by fan: one more than its vertex
+	out.index = make([]int32, 0, len(sum))
+	corner := func(c int32) {
+		r := fans.root(c)
+		if vertex[r] == 0 {
+			out.position = append(out.position, m.Triangles[c/3][c%3])
+			out.normal = append(out.normal, fanNormal(sum[r], unit[c/3]))
+			vertex[r] = int32(len(out.position))
+		}
+		out.index = append(out.index, vertex[r]-1)
+	}
+	for g, triangles := range byGroup(m) {
+		if len(triangles) == 0 {
+			continue
+		}
+		first := len(out.index)
+		for _, t := range triangles {
+			corner(3 * t)
+			corner(3*t + 1)
+			corner(3*t + 2)
+		}
+		out.primitives = append(out.primitives, Primitive{Group: g, First: first, Count: len(out.index) - first})
+	}
+	return out
+}
+
+func byGroup(m *mesh.Mesh) [][]int32 {
+	out := make([][]int32, m.Groups())
+	for t := range m.Triangles {
+		g := int32(0)
+		if m.Group != nil {
+			g = m.Group[t]
+		}
+		out[g] = append(out[g], int32(t))
+	}
+	return out
+}
+
+// triangleNormals gives each triangle's normal, as long as twice its area and of
+// length 1. A triangle without area has zero vectors.
+func triangleNormals(m *mesh.Mesh) (area, unit []mesh.Vec) {
+	area = make([]mesh.Vec, len(m.Triangles))
+	unit = make([]mesh.Vec, len(m.Triangles))
+	for i, t := range m.Triangles {
+		a := m.Positions[t[0]]
+		area[i] = m.Positions[t[1]].Sub(a).Cross(m.Positions[t[2]].Sub(a))
+		unit[i] = area[i].Unit()
+	}
+	return area, unit
+}
+
+// fanNormal falls back to the triangle's own normal where a fan's normals cancel
+// out, and to any direction where the triangle has none.
+func fanNormal(sum, own mesh.Vec) mesh.Vec {
+	for _, n := range []mesh.Vec{sum.Unit(), own} {
+		if l := n.Length(); l > 0.5 {
+			return n
+		}
+	}
+	return mesh.Vec{0, 0, 1}
+}
+
+// side is one triangle's use of an edge.
+type side struct {
+	hi     int32 // the larger end; the smaller one is the bucket
+	corner int32 // at the edge's start
+}
+
+// smoothFans joins the corners that share a normal.
+func smoothFans(m *mesh.Mesh, unit []mesh.Vec) forest {
+	f := newForest(3 * len(m.Triangles))
+	first, sides := sidesByEdge(m)
+	for lo := range m.Positions {
+		bucket := sides[first[lo]:first[lo+1]]
+		slices.SortFunc(bucket, func(a, b side) int {
+			return cmp.Or(cmp.Compare(a.hi, b.hi), cmp.Compare(a.corner, b.corner))
+		})
+		for i := 0; i < len(bucket); {
+			j := i
+			for j < len(bucket) && bucket[j].hi == bucket[i].hi {
+				j++
+			}
+			if j == i+2 {
+				joinAcross(m, unit, f, bucket[i].corner, bucket[i+1].corner)
+			}
+			i = j
+		}
+	}
+	return f
+}
+
+// joinAcross joins the corners at both ends of an edge that exactly two triangles
+// share, unless it is a crease or the two are wound against each other.
+func joinAcross(m *mesh.Mesh, unit []mesh.Vec, f forest, a, b int32) {
+	start := m.Triangles[a/3][a%3]
+	if m.Triangles[b/3][b%3] == start || unit[a/3].Dot(unit[b/3]) < creaseCosine {
+		return
+	}
+	f.join(a, next(b))
+	f.join(next(a), b)
+}
+
+func next(corner int32) int32 {
+	if corner%3 == 2 {
+		return corner - 2
+	}
+	return corner + 1
+}
+
+// sidesByEdge sorts the sides of all triangles into buckets by the smaller end of
+// their edge; bucket i is sides[first[i]:first[i+1]].
+func sidesByEdge(m *mesh.Mesh) (first []int32, sides []side) {
+	ends := func(c int32) (lo, hi int32) {
+		a, b := m.Triangles[c/3][c%3], m.Triangles[c/3][next(c)%3]
+		return min(a, b), max(a, b)
+	}
+	first = make([]int32, len(m.Positions)+2)
+	n := int32(3 * len(m.Triangles))
+	for c := range n {
+		lo, _ := ends(c)
+		first[lo+2]++
+	}
+	for i := 2; i < len(first); i++ {
+		first[i] += first[i-1]
+	}
+	sides = make([]side, n)
+	for c := range n {
+		lo, hi := ends(c)
+		sides[first[lo+1]] = side{hi, c}
+		first[lo+1]++
+	}
+	return first[:len(first)-1], sides
+}
+
+// forest is a union of sets whose root is always the smallest member.
+type forest []int32
+
+func newForest(n int) forest {
+	f := make(forest, n)
+	for i := range f {
+		f[i] = int32(i)
+	}
+	return f
+}
+
+func (f forest) root(i int32) int32 {
+	for f[i] != i {
+		f[i] = f[f[i]]
+		i = f[i]
+	}
+	return i
+}
+
+func (f forest) join(a, b int32) {
+	a, b = f.root(a), f.root(b)
+	f[max(a, b)] = min(a, b)
+}
