@@ -1,0 +1,140 @@
+// Package scene makes the scene of one step: which parts are shown in which role,
+// at which level of detail, where, from which view, and how they move home.
+//
+// Roles are given to occurrences of the expanded structure; what is to be drawn
+// becomes pieces; levels are chosen for them within the budget; the pieces are
+// written as a glTF document that refers to blobs by URI. Nothing is reduced here
+// and no geometry is read: the Library says what levels there are.
+//
+// Nodes of a scene, from the root down: one node that turns the plan's up axis to
+// glTF's Y; for each occurrence a node with translation and rotation only, which an
+// animation or a device may move, standing in the middle of the part; below it a
+// node named by the occurrence's path, whose place is the placement; below that the
+// item's shapes. All stand about the scene's origin (see Scene.Origin), which is
+// taken off each placement in double precision, so that a device that multiplies
+// matrices in single precision draws a product that is kilometres from its datum
+// as sharply as any other.
+package scene
+
+import (
+	"planfold/convert/diag"
+	"planfold/convert/glb"
+	"planfold/convert/mesh"
+	"planfold/convert/profile"
+	"planfold/convert/step"
+)
+
+// Blob is a stored buffer.
+type Blob struct {
+	SHA256 string     `json:"sha256"`
+	Bytes  int64      `json:"bytes"`
+	Layout glb.Layout `json:"layout"`
+}
+
+// Level is one member of a ladder.
+type Level struct {
+	Triangles int     `json:"triangles"`
+	Deviation float64 `json:"deviation"` // from the source, metres
+	Blob      Blob    `json:"blob"`
+}
+
+// Ladder is the levels of one mesh, finest first.
+type Ladder struct {
+	Bounds mesh.Box `json:"bounds"`
+	Levels []Level  `json:"levels"`
+}
+
+// Shape is one drawn mesh of an item.
+type Shape struct {
+	Name      string
+	Ladder    *Ladder
+	Transform mesh.Mat        // to the item's frame
+	Materials []mesh.Material // by group
+	// File tells shapes apart whose places relative to each other are not known:
+	// the tray sets shapes of different files side by side. Where the plan places
+	// an item's files, all of its shapes have one File.
+	File string
+}
+
+// Library is the shapes of items, by item id; an item without geometry is absent.
+type Library map[string][]Shape
+
+// Input is what a scene is made of. It is only read.
+type Input struct {
+	Plan      *step.Plan
+	Operation *step.Operation
+	Step      *step.Step
+	Structure *Structure
+	Present   []string          // occurrence paths that are already there
+	Built     map[string]string // by operation: the item it builds; may be nil
+	Library   Library
+	Profile   profile.Profile
+	BlobURI   func(sha256 string) string
+}
+
+// Roles of nodes.
+const (
+	Focus   = "focus"   // what the step is about
+	Context = "context" // what is already there
+	Hidden  = "hidden"
+)
+
+// Node says what one named node of the scene shows.
+type Node struct {
+	Name       string
+	Occurrence string // path; "" on the tray
+	Item       string
+	Part       int // index into the parts that the step shows (step.AllParts), or -1
+	Role       string
+	Triangles  int
+	Deviation  float64 // mm, an upper bound
+}
+
+// Scene is a written scene and what there is to say about it. GLTF is nil if there
+// is nothing to show; the diagnostics stand all the same.
+type Scene struct {
+	GLTF        []byte
+	Triangles   int
+	Deviation   float64    // mm, the largest of any node
+	Layout      string     // "placed" or "tray"
+	Origin      [3]float64 // where the scene's zero stands, metres, plan axes
+	Nodes       []Node
+	Views       []string // names of cameras
+	Clips       []string // names of animations
+	Blobs       []Blob   // all that GLTF refers to, each once
+	Keyframes   []byte   // of the animation, to be stored by the caller: the last of Blobs; nil without one
+	Hidden      []string // occurrence paths left out for the budget
+	Diagnostics diag.List
+}
+
+// Layouts of a scene.
+const (
+	Placed = "placed" // parts stand where they go
+	Tray   = "tray"   // the step's parts lie side by side, since nothing says where they go
+)
+
+// Build makes the scene of a step.
+func Build(in Input) *Scene {
+	c := newComposer(in)
+	c.parts = in.Step.AllParts(in.Operation)
+	c.view()
+	c.cast()
+	c.collect()
+	c.layTray()
+	budget := in.Profile.StepTriangles
+	if in.Step.Budget.Value > 0 {
+		budget = in.Step.Budget.Value
+	}
+	return c.finish(budget)
+}
+
+// Whole makes the scene of all that the structure holds: everything is context.
+func Whole(in Input) *Scene {
+	in.Step = &step.Step{}
+	c := newComposer(in)
+	for i := range c.roles {
+		c.roles[i] = Context
+	}
+	c.collect()
+	return c.finish(in.Profile.WholeTriangles)
+}
