@@ -1,0 +1,56 @@
+package bundle
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"planfold/convert/store"
+)
+
+// Sums are the files that an edition consists of, with their digests, by path
+// relative to the edition's folder; a blob stands at "../../../blobs/…".
+type Sums map[string]string
+
+const toRoot = "../../../" // from an edition's folder to the tree's
+
+// HeldName is the file that stands in a held edition and says why it is.
+const HeldName = "HELD"
+
+// BlobPath is the path of a blob from an edition's folder.
+func BlobPath(digest, ext string) string { return toRoot + store.BlobName(digest, ext) }
+
+// ID identifies an edition by what it consists of: the first 12 hex digits of the
+// SHA-256 over its sorted sums. bundle.json and origin.json are not among them:
+// they say how it was made.
+func (s Sums) ID() string {
+	var b strings.Builder
+	for _, path := range slices.Sorted(maps.Keys(s)) {
+		if path != "bundle.json" && path != "origin.json" {
+			fmt.Fprintf(&b, "%s  %s\n", s[path], path)
+		}
+	}
+	return store.Digest([]byte(b.String()))[:12]
+}
+
+// Encode writes SHA256SUMS in coreutils' format, with paths from the tree's root.
+func (s Sums) Encode(folder string) []byte {
+	var b strings.Builder
+	for _, rel := range slices.Sorted(maps.Keys(s)) {
+		path, blob := strings.CutPrefix(rel, toRoot)
+		if !blob {
+			path = folder + "/" + rel
+		}
+		fmt.Fprintf(&b, "%s  %s\n", s[rel], path)
+	}
+	return []byte(b.String())
+}
+
+// Folder is where an edition stands in the tree.
+func Folder(plan, revision, edition string) string {
+	return "plans/" + Name(plan) + "/" + EditionName(revision, edition)
+}
+
+// EditionName is the name of an edition's own folder.
+func EditionName(revision, edition string) string { return Name(revision) + "@" + edition }

@@ -1,0 +1,118 @@
+package bundle
+
+import (
+	"planfold/convert/diag"
+	"planfold/convert/step"
+)
+
+// Step is step.json.
+type Step struct {
+	Format       string          `json:"format"`
+	Plan         PlanHead        `json:"plan"`
+	Revision     string          `json:"revision"`
+	Operation    *step.Operation `json:"operation"`
+	ID           step.Text       `json:"id"`
+	IDFrom       string          `json:"idFrom,omitempty"`
+	Number       step.Text       `json:"number,omitzero"`
+	Sequence     int             `json:"sequence"`
+	Predecessors []string        `json:"predecessors,omitempty"`
+	Title        step.Texts      `json:"title,omitempty"`
+	Text         step.Texts      `json:"text,omitempty"`
+	Hazards      []step.Hazard   `json:"hazards,omitempty"`
+	Parts        []Part          `json:"parts,omitempty"`
+	Tools        []step.Tool     `json:"tools,omitempty"`
+
+	Tightening      []step.Tightening     `json:"tightening,omitempty"`
+	Characteristics []step.Characteristic `json:"characteristics,omitempty"`
+	SignOffs        []step.SignOff        `json:"signOffs,omitempty"`
+	Evidence        []step.Evidence       `json:"evidence,omitempty"`
+	Attachments     []Attachment          `json:"attachments,omitempty"`
+	Scene           *Scene                `json:"scene"`
+	Registration    step.Text             `json:"registration,omitzero"`
+	Resources       []Resource            `json:"resources"`
+	NotCarried      []NotCarried          `json:"notCarried,omitempty"`
+}
+
+// PlanHead is what a step says of its plan.
+type PlanHead struct {
+	ID       step.Text  `json:"id"`
+	Title    step.Texts `json:"title,omitempty"`
+	Status   step.Text  `json:"status,omitzero"`
+	Approver step.Text  `json:"approver,omitzero"`
+}
+
+// Part is a part's row, with what its item says of itself.
+type Part struct {
+	step.Part
+	ItemRevision step.Text    `json:"itemRevision,omitzero"`
+	ItemTitle    step.Texts   `json:"itemTitle,omitempty"`
+	Class        step.Text    `json:"class,omitzero"`
+	Material     step.Text    `json:"material,omitzero"`
+	ItemTotal    step.Text    `json:"itemTotal,omitzero"`
+	ItemNotes    []step.Texts `json:"itemNotes,omitempty"`
+	Documents    []Attachment `json:"documents,omitempty"`
+}
+
+// Attachment is a document with the blob that holds it. Where the document is
+// missing the row stays, without a blob.
+type Attachment struct {
+	File   step.Text  `json:"file"`
+	Title  step.Texts `json:"title,omitempty"`
+	Type   string     `json:"type,omitempty"` // media type, by content
+	URI    string     `json:"uri,omitempty"`
+	Bytes  int64      `json:"bytes,omitempty"`
+	SHA256 string     `json:"sha256,omitempty"`
+}
+
+// Resource is a file that a device needs to show the step.
+type Resource struct {
+	URI    string `json:"uri"`
+	Bytes  int64  `json:"bytes"`
+	SHA256 string `json:"sha256"`
+}
+
+// Scene is what step.json says of scene.gltf. Origin is in metres and the plan's
+// axes, Deviation in mm.
+type Scene struct {
+	URI       string      `json:"uri"`
+	Triangles int         `json:"triangles"`
+	Bytes     int64       `json:"bytes"`
+	SHA256    string      `json:"sha256"`
+	Deviation float64     `json:"deviation"`
+	Origin    [3]float64  `json:"origin"`
+	Layout    string      `json:"layout"`
+	Views     []string    `json:"views,omitempty"`
+	Clips     []string    `json:"clips,omitempty"`
+	Nodes     []SceneNode `json:"nodes"`
+	Hidden    []string    `json:"hidden,omitempty"`
+}
+
+// SceneNode is a node of the scene that shows a part or an occurrence. Part
+// indexes the step's parts and is absent for context.
+type SceneNode struct {
+	Name       string  `json:"name"`
+	Occurrence string  `json:"occurrence,omitempty"`
+	Item       string  `json:"item,omitempty"`
+	Part       *int    `json:"part,omitempty"`
+	Role       string  `json:"role"`
+	Triangles  int     `json:"triangles"`
+	Deviation  float64 `json:"deviation"`
+}
+
+// NotCarried tells the floor what is missing from the step.
+type NotCarried struct {
+	Code    string `json:"code"`
+	Line    int    `json:"line,omitempty"`
+	Message string `json:"message"`
+}
+
+// NotCarriedOf lists what a step lost; remarks that lost nothing are left out.
+func NotCarriedOf(list diag.List) []NotCarried {
+	var out []NotCarried
+	for _, d := range list {
+		if d.Severity > diag.Info {
+			out = append(out, NotCarried{d.Code, d.Position.Line, d.Message})
+		}
+	}
+	return out
+}

@@ -1,0 +1,231 @@
+package bundle
+
+import (
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"slices"
+	"strings"
+
+	"planfold/convert/store"
+)
+
+// Verify checks an issued tree: every digest, every document against its schema,
+// every reference and total, and that no file stands there that nothing lists.
+// Problems come in the order of their paths; the error is of reading the tree itself.
+func Verify(tree fs.FS) ([]Problem, error) {
+	v := &verifier{tree: tree, listed: map[string]bool{"catalog.json": true, "run.json": true, "run.html": true}, read: map[string]content{}}
+	if v.catalog() { // without it everything would be listed nowhere
+		if err := v.strays(); err != nil {
+			return nil, err
+		}
+	}
+	slices.SortStableFunc(v.problems, func(a, b Problem) int { return strings.Compare(a.File, b.File) })
+	return slices.Compact(v.problems), nil
+}
+
+type verifier struct {
+	tree     fs.FS
+	listed   map[string]bool
+	read     map[string]content // blobs belong to many editions, and are read once
+	problems []Problem
+}
+
+// content of a file; without a digest it could not be read.
+type content struct {
+	digest string
+	bytes  int64
+}
+
+func (v *verifier) fault(file, format string, args ...any) {
+	v.problems = append(v.problems, Problem{file, fmt.Sprintf(format, args...)})
+}
+
+// catalog checks all that the catalog leads to, and reports whether there is one.
+func (v *verifier) catalog() bool {
+	if b, err := fs.ReadFile(v.tree, "run.json"); err == nil {
+		v.problems = append(v.problems, CheckDocument("run", "run.json", b)...)
+	}
+	if _, err := fs.Stat(v.tree, "catalog.json"); err != nil {
+		v.fault("catalog.json", "is missing: no run has finished here; run convert, and verify again")
+		return false
+	}
+	c, err := ReadCatalog(v.tree)
+	if err != nil {
+		v.fault("catalog.json", "cannot be read: %v", err)
+		return false
+	}
+	if !slices.IsSortedFunc(c.Plans, func(a, b *CatalogEntry) int { return cmp.Compare(a.ID, b.ID) }) {
+		v.fault("catalog.json", "does not have its plans in the order of their ids")
+	}
+	for _, p := range c.Plans {
+		if current := p.Edition(p.Current); p.Current != "" && (current == nil || current.Held) {
+			v.fault("catalog.json", "plan %q has a current edition %q that is held or not listed", p.ID, p.Current)
+		}
+		for _, e := range p.Editions {
+			v.edition(c, p, e)
+		}
+	}
+	return true
+}
+
+func (v *verifier) edition(c *Catalog, p *CatalogEntry, e Edition) {
+	folder := "plans/" + p.Folder + "/" + e.Folder
+	if folder != Folder(p.ID, e.Revision, e.ID) {
+		v.fault("catalog.json", "plan %q has edition %q in a folder of another name, %q", p.ID, e.ID, folder)
+	}
+	text, err := fs.ReadFile(v.tree, folder+"/SHA256SUMS")
+	if err != nil {
+		v.fault(folder+"/SHA256SUMS", "is missing or cannot be read")
+		return
+	}
+	v.listed[folder+"/SHA256SUMS"] = true
+	before := len(v.problems)
+	sums, totals := v.sums(folder, string(text))
+	if id := sums.ID(); id != e.ID {
+		v.fault(folder+"/SHA256SUMS", "makes edition %s, but the catalog says %s", id, e.ID)
+	}
+	m := v.manifest(folder, sums)
+	if m == nil {
+		return
+	}
+	if m.Plan != p.ID || m.Edition != e.ID || m.Held != e.Held || m.Revision != e.Revision || m.Profile.Name != c.Profile || m.Cause != e.Cause {
+		v.fault(folder+"/bundle.json", "disagrees with the catalog on plan, revision, edition, held, cause or profile")
+	}
+	for path := range sums {
+		if name, ok := strings.CutPrefix(path, "steps/"); ok && !slices.ContainsFunc(m.Steps, func(s StepEntry) bool { return strings.HasPrefix(name, s.Folder+"/") }) {
+			v.fault(folder+"/"+path, "belongs to a step that bundle.json does not list")
+		}
+	}
+	totals.Operations, totals.Items = m.Totals.Operations, m.Totals.Items
+	for _, s := range m.Steps {
+		totals.Triangles += s.Triangles
+	}
+	if intact := len(v.problems) == before; intact && totals != m.Totals {
+		v.fault(folder+"/bundle.json", "gives totals that are not those of the edition's files")
+	}
+}
+
+// sums reads SHA256SUMS, checks every file that it lists, and counts them.
+func (v *verifier) sums(folder, text string) (Sums, Totals) {
+	sums := Sums{}
+	var t Totals
+	for line := range strings.Lines(text) {
+		digest, name, ok := strings.Cut(strings.TrimSuffix(line, "\n"), "  ")
+		if !ok || !fs.ValidPath(name) {
+			v.fault(folder+"/SHA256SUMS", "has a line that is not a digest and a path: %q", line)
+			continue
+		}
+		v.listed[name] = true
+		size := v.digest(name, digest)
+		rel, inside := strings.CutPrefix(name, folder+"/")
+		switch {
+		case !inside:
+			rel = toRoot + name
+			t.Blobs++
+			t.BlobBytes += size
+		case strings.HasSuffix(rel, "/scene.gltf"):
+			t.SceneBytes += size
+		case strings.HasSuffix(rel, "/step.json"):
+			t.Steps++
+		}
+		sums[rel] = digest
+	}
+	return sums, t
+}
+
+// digest checks a file's digest and returns its size.
+func (v *verifier) digest(name, want string) int64 {
+	got, known := v.read[name]
+	if !known {
+		f, err := v.tree.Open(name)
+		if err == nil {
+			got.digest, got.bytes, err = store.DigestOf(f)
+			f.Close()
+		}
+		if err != nil {
+			got.digest = ""
+			v.fault(name, "is missing or cannot be read")
+		}
+		v.read[name] = got
+	}
+	if got.digest != "" && got.digest != want {
+		v.fault(name, "does not have the digest that SHA256SUMS gives")
+	}
+	return got.bytes
+}
+
+// manifest checks bundle.json and the documents that it speaks of.
+func (v *verifier) manifest(folder string, sums Sums) *Manifest {
+	b := v.document(folder, "bundle")
+	v.document(folder, "origin")
+	var m Manifest
+	if json.Unmarshal(b, &m) != nil {
+		return nil // the schema has said so
+	}
+	for _, s := range m.Steps {
+		doc, err := fs.ReadFile(v.tree, folder+"/steps/"+s.Folder+"/step.json")
+		if err != nil {
+			v.fault(folder+"/steps/"+s.Folder+"/step.json", "is missing or cannot be read")
+			continue
+		}
+		v.add(folder, CheckStep(s.Folder, doc, v.scene(folder+"/steps/"+s.Folder+"/scene.gltf"), sums))
+	}
+	if _, held := sums[HeldName]; held != m.Held {
+		v.fault(folder+"/bundle.json", "disagrees with SHA256SUMS on whether the edition is held")
+	}
+	whole := v.scene(folder + "/whole.gltf")
+	if (whole == nil) != (m.Whole == nil) {
+		v.fault(folder+"/bundle.json", "disagrees with whole.gltf on whether there is one")
+	}
+	if whole != nil {
+		v.add(folder, CheckScene("whole.gltf", whole, sums))
+	}
+	return &m
+}
+
+// document reads a document that every edition has, and holds it against its schema.
+func (v *verifier) document(folder, name string) []byte {
+	file := folder + "/" + name + ".json"
+	b, err := fs.ReadFile(v.tree, file)
+	if err != nil {
+		v.fault(file, "is missing or cannot be read")
+		return nil
+	}
+	v.problems = append(v.problems, CheckDocument(name, file, b)...)
+	return b
+}
+
+// scene reads a scene, or nil where there is none.
+func (v *verifier) scene(name string) []byte {
+	b, err := fs.ReadFile(v.tree, name)
+	if err != nil {
+		return nil
+	}
+	return b
+}
+
+func (v *verifier) add(folder string, problems []Problem) {
+	for _, p := range problems {
+		v.fault(folder+"/"+p.File, "%s", p.Message)
+	}
+}
+
+// strays names the files that nothing lists. Hidden files at the root are the
+// tool's own (lock, cache).
+func (v *verifier) strays() error {
+	return fs.WalkDir(v.tree, ".", func(name string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			return err
+		case name != "." && name[0] == '.':
+			if d.IsDir() {
+				return fs.SkipDir
+			}
+		case !d.IsDir() && !v.listed[name]:
+			v.fault(name, "is listed nowhere")
+		}
+		return nil
+	})
+}
