@@ -1,0 +1,321 @@
+package convert
+
+import (
+	"errors"
+	"fmt"
+
+	"planfold/convert/bundle"
+	"planfold/convert/diag"
+	"planfold/convert/scene"
+	"planfold/convert/step"
+	"planfold/convert/store"
+	"planfold/schema"
+)
+
+// assemble reads each plan again, makes its steps, and issues them.
+func (r *run) assemble() error {
+	var jobs []job
+	for _, p := range r.plans {
+		if p.refused {
+			continue
+		}
+		jobs = append(jobs, job{
+			memory: 64 << 20,
+			do:     func() error { return r.assemblePlan(p) },
+			panicked: func(v any, where string) {
+				p.refuse(panicked(p.position(), v, where))
+			},
+		})
+	}
+	return r.runPhase("assemble", jobs)
+}
+
+// assembly is a plan's edition in the making.
+type assembly struct {
+	*run
+	job        *planJob
+	plan       *step.Plan
+	order      *step.Order
+	disorder   map[step.Ref]diag.List // what is wrong with a step's order; Step -1: with all of the operation
+	structures map[string]*scene.Structure
+	built      map[string]string // by operation: the item it builds
+	library    scene.Library
+	facts      step.Facts
+	folder     *store.Folder
+	sums       bundle.Sums
+	blobs      map[string]blob // by digest
+	origins    *bundle.Origins
+	manifest   bundle.Manifest // its totals are counted as the edition grows
+}
+
+// blob is a file of the tree that the edition refers to, and how to get it.
+type blob struct {
+	extension string
+	bytes     int64
+	load      func() ([]byte, error)
+}
+
+// errRefused ends a plan's assembly after what is wrong with it was noted.
+var errRefused = errors.New("refused")
+
+func (r *run) assemblePlan(p *planJob) error {
+	folder, err := r.Store.NewFolder()
+	if err != nil {
+		return err
+	}
+	defer folder.Discard()
+	a := &assembly{run: r, job: p, folder: folder, structures: map[string]*scene.Structure{}, built: map[string]string{}, sums: bundle.Sums{}, blobs: map[string]blob{}, origins: bundle.NewOrigins(p.source.Base)}
+	for _, o := range p.outline.Operations {
+		a.built[o.ID] = o.Builds
+	}
+	a.sequence()
+	for _, part := range []func() error{a.read, a.whole, a.issue} {
+		if err := part(); errors.Is(err, errRefused) {
+			return nil
+		} else if err != nil {
+			return fmt.Errorf("plan %q: %w", p.id, err)
+		}
+	}
+	return nil
+}
+
+// read reads the plan a second time, for its steps. The file must be the one whose
+// digest the edition will name.
+func (a *assembly) read() error {
+	next := 0
+	_, _, err := a.Mapper.Read(a.job.source.Open, a.job.source.Base, func(plan *step.Plan, o *step.Operation) error {
+		a.begin(plan)
+		next++
+		return a.operation(a.job.emitted[next-1], o)
+	})
+	if err != nil {
+		return err
+	}
+	if now, err := a.job.measure(); err != nil || now != a.job.input || a.plan == nil {
+		return a.refuse(diag.FileUnreadable.At(a.job.position(), "the plan changed while the run was reading it"))
+	}
+	return nil
+}
+
+func (a *assembly) refuse(d diag.Diagnostic) error {
+	a.job.refuse(d)
+	return errRefused
+}
+
+// refuseIf refuses the plan if there are problems with what it was about to issue.
+func (a *assembly) refuseIf(problems []bundle.Problem, at diag.Position) error {
+	for _, p := range problems {
+		a.job.refuse(diag.RunCheckFailed.At(at, "%s", p))
+	}
+	if len(problems) > 0 {
+		return errRefused
+	}
+	return nil
+}
+
+// sequence orders the steps and reports what stands in the way, to the steps too.
+func (a *assembly) sequence() {
+	a.order, a.disorder = a.job.outline.Order(), map[step.Ref]diag.List{}
+	wrong := func(r step.Ref, c *diag.Code, at step.Origin, format string, args ...any) {
+		d := c.At(at.At(a.job.source.Base), format, args...)
+		a.note(d)
+		a.disorder[r] = append(a.disorder[r], d)
+	}
+	for _, c := range a.order.Cycle {
+		o := a.job.outline.Operations[c.Operation]
+		s := o.Steps[c.Step]
+		wrong(c, diag.OrderCycle, s.Origin, "step %q of operation %q waits, over others, for itself", s.ID, o.ID)
+	}
+	for _, m := range a.order.Missing {
+		o, at := a.job.outline.Operations[m.Operation], step.Ref{Operation: m.Operation, Step: m.Step}
+		if m.Step < 0 {
+			wrong(at, diag.OrderMissing, o.Origin, "operation %q waits for operation %q, which the plan does not have", o.ID, m.Name)
+		} else {
+			s := o.Steps[m.Step]
+			wrong(at, diag.OrderMissing, s.Origin, "step %q waits for step %q, which the plan does not have", s.ID, m.Name)
+		}
+	}
+}
+
+// note adds diagnostics to the plan's.
+func (a *assembly) note(list ...diag.Diagnostic) {
+	a.job.diagnostics.Add(list...)
+}
+
+// begin takes the plan's head, the first time that it is handed over.
+func (a *assembly) begin(plan *step.Plan) {
+	if a.plan != nil {
+		return
+	}
+	a.plan = plan
+	a.library, a.facts = a.shapesOf(plan)
+	a.note(a.Mapper.AssignItems(plan, a.facts)...)
+	for _, list := range a.referenceProblems() {
+		a.note(list...)
+	}
+}
+
+// structure expands what an operation builds, once.
+func (a *assembly) structure(builds string) *scene.Structure {
+	if builds == a.plan.Product.Value {
+		builds = ""
+	}
+	s := a.structures[builds]
+	if s == nil {
+		var list diag.List
+		s, list = scene.Expand(a.plan, builds)
+		a.note(list...)
+		a.structures[builds] = s
+	}
+	return s
+}
+
+func (a *assembly) operation(at int, o *step.Operation) error {
+	a.note(a.Mapper.Assign(a.plan, o, a.facts)...)
+	a.manifest.Totals.Operations++
+	present := a.presentBefore(at)
+	for j, s := range o.Steps {
+		if s.Skip.Given() {
+			a.manifest.Skipped = append(a.manifest.Skipped, bundle.Skipped{Operation: o.ID.Value, Step: s.ID.Value, Reason: s.Skip.Value, Rule: s.Skip.Origin.Rule})
+			a.note(diag.StepSkipped.At(s.ID.Origin.At(a.job.source.Base), "step %q is left out by rule %q: %s", s.ID.Value, s.Skip.Origin.Rule, s.Skip.Value))
+		} else if err := a.step(at, j, o, s, present); err != nil {
+			return err
+		}
+		present = append(present, a.job.outline.Operations[at].Steps[j].Consumes...)
+	}
+	return nil
+}
+
+// presentBefore lists the occurrences that are already there when an operation
+// begins, in the frame of what it builds: those consumed by operations before it
+// that build the same.
+func (a *assembly) presentBefore(at int) []string {
+	operations := a.job.outline.Operations
+	var present []string
+	for _, b := range a.order.Before[at] {
+		if before := operations[b]; before.Builds == operations[at].Builds {
+			for _, s := range before.Steps {
+				present = append(present, s.Consumes...)
+			}
+			present = append(present, before.Consumes...)
+		}
+	}
+	return present
+}
+
+// step makes one step's documents, checks them, and adds them to the edition.
+func (a *assembly) step(at, j int, o *step.Operation, s *step.Step, present []string) error {
+	folder := a.job.folders[at][j]
+	doc := a.document(at, j, o, s)
+	built := scene.Build(scene.Input{
+		Plan: a.plan, Operation: o, Step: s, Structure: a.structure(o.Builds.Value), Present: present, Built: a.built,
+		Library: a.library, Profile: a.Profile,
+		BlobURI: func(digest string) string { return blobURI(digest, "bin") },
+	})
+	if err := a.addScene(doc, folder, built); err != nil {
+		return err
+	}
+	a.note(built.Diagnostics...)
+	for _, list := range []diag.List{a.disorder[step.Ref{Operation: at, Step: -1}], a.disorder[step.Ref{Operation: at, Step: j}], s.Diagnostics, built.Diagnostics} {
+		doc.NotCarried = append(doc.NotCarried, bundle.NotCarriedOf(list)...)
+	}
+	return a.addStep(folder, doc, built)
+}
+
+func (a *assembly) addStep(folder string, doc *bundle.Step, built *scene.Scene) error {
+	text, err := schema.Encode(doc)
+	if err != nil {
+		return err
+	}
+	if err := a.refuseIf(bundle.CheckStep(folder, text, built.GLTF, a.sums), doc.ID.Origin.At(a.job.source.Base)); err != nil {
+		return err
+	}
+	a.origins.Add(folder, doc)
+	entry := bundle.StepEntry{Folder: folder, ID: doc.ID.Value, Operation: doc.Operation.ID.Value, Sequence: doc.Sequence, Title: doc.Title.First(), Triangles: built.Triangles, Bytes: int64(len(text))}
+	for _, res := range doc.Resources {
+		entry.Bytes += res.Bytes
+	}
+	a.manifest.Steps = append(a.manifest.Steps, entry)
+	a.manifest.Totals.Triangles += built.Triangles
+	a.manifest.Totals.SceneBytes += int64(len(built.GLTF))
+	return a.add("steps/"+folder+"/step.json", text)
+}
+
+// add writes a file of the edition and lists its digest.
+func (a *assembly) add(name string, data []byte) error {
+	a.sums[name] = store.Digest(data)
+	return a.folder.Write(name, data)
+}
+
+// addScene adds the scene and its blobs and says in the document what they are.
+func (a *assembly) addScene(doc *bundle.Step, folder string, built *scene.Scene) error {
+	if built.GLTF == nil {
+		return nil
+	}
+	digest := store.Digest(built.GLTF)
+	doc.Scene = &bundle.Scene{
+		URI: "scene.gltf", Triangles: built.Triangles, Bytes: int64(len(built.GLTF)), SHA256: digest,
+		Deviation: built.Deviation, Origin: built.Origin, Layout: built.Layout, Views: built.Views, Clips: built.Clips, Hidden: built.Hidden,
+		Nodes: make([]bundle.SceneNode, len(built.Nodes)),
+	}
+	for i, n := range built.Nodes {
+		doc.Scene.Nodes[i] = bundle.SceneNode{Name: n.Name, Occurrence: n.Occurrence, Item: n.Item, Role: n.Role, Triangles: n.Triangles, Deviation: n.Deviation}
+		if n.Part >= 0 {
+			doc.Scene.Nodes[i].Part = &n.Part
+		}
+	}
+	doc.Resources = append(doc.Resources, bundle.Resource{URI: "scene.gltf", Bytes: int64(len(built.GLTF)), SHA256: digest})
+	for _, b := range built.Blobs {
+		doc.Resources = append(doc.Resources, resource(b.SHA256, "bin", b.Bytes))
+	}
+	a.useBlobs(built)
+	return a.add("steps/"+folder+"/scene.gltf", built.GLTF)
+}
+
+func resource(digest, extension string, bytes int64) bundle.Resource {
+	return bundle.Resource{URI: blobURI(digest, extension), Bytes: bytes, SHA256: digest}
+}
+
+// blobURI leads to a blob from a step's folder.
+func blobURI(digest, extension string) string { return "../../" + bundle.BlobPath(digest, extension) }
+
+// useBlobs lists a scene's buffers: levels, to be taken from the cache when the
+// edition is issued, and the keyframes that the scene itself brings.
+func (a *assembly) useBlobs(built *scene.Scene) {
+	for i, b := range built.Blobs {
+		load := func() ([]byte, error) {
+			data, ok := a.Cache.Get(b.SHA256)
+			if !ok {
+				return nil, fmt.Errorf("the cache lost level %s while the run was using it", b.SHA256[:12])
+			}
+			return data, nil
+		}
+		if built.Keyframes != nil && i == len(built.Blobs)-1 {
+			load = func() ([]byte, error) { return built.Keyframes, nil }
+		}
+		a.use(b.SHA256, blob{"bin", b.Bytes, load})
+	}
+}
+
+func (a *assembly) use(digest string, b blob) {
+	a.blobs[digest] = b
+	a.sums[bundle.BlobPath(digest, b.extension)] = digest
+}
+
+// whole adds the finished product.
+func (a *assembly) whole() error {
+	built := scene.Whole(scene.Input{
+		Plan: a.plan, Structure: a.structure(""), Library: a.library, Profile: a.Profile,
+		BlobURI: func(digest string) string { return bundle.BlobPath(digest, "bin") },
+	})
+	a.note(built.Diagnostics...)
+	if built.GLTF == nil {
+		return nil
+	}
+	a.useBlobs(built)
+	if err := a.refuseIf(bundle.CheckScene("whole.gltf", built.GLTF, a.sums), a.job.position()); err != nil {
+		return err
+	}
+	a.manifest.Whole = &bundle.WholeEntry{Triangles: built.Triangles, Bytes: int64(len(built.GLTF)), Deviation: built.Deviation, Origin: built.Origin}
+	return a.add("whole.gltf", built.GLTF)
+}

@@ -1,0 +1,338 @@
+package convert
+
+import (
+	"bytes"
+	"cmp"
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/gob"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"maps"
+	"math"
+	"slices"
+	"strings"
+
+	"planfold/convert/bundle"
+	"planfold/convert/diag"
+	"planfold/convert/geometry"
+	"planfold/convert/glb"
+	"planfold/convert/mesh"
+	"planfold/convert/reduce"
+	"planfold/convert/scene"
+	"planfold/convert/step"
+	"planfold/convert/store"
+)
+
+// shapeKey is a geometry file as one plan sees it: frame is how the plan's dialect
+// writes lengths and axes.
+type shapeKey struct {
+	fileKey
+	frame string
+}
+
+// shapes is what became of a geometry file.
+type shapes struct {
+	file
+	folder      *Folder
+	format      string
+	frame       step.Frame
+	record      sceneRecord
+	ladders     []*scene.Ladder // by mesh of the record
+	diagnostics diag.List       // of the file itself, positions within it
+}
+
+// sceneRecord is what the cache keeps of a decoded file, its meshes aside.
+type sceneRecord struct {
+	Side        []bundle.Input // files that it pulled in
+	Bodies      []body
+	Meshes      []string // digests
+	Triangles   int      // of the distinct meshes
+	Diagnostics []diag.Diagnostic
+}
+
+// body is one drawn mesh of a file: the nodes down to it, and its looks.
+type body struct {
+	Path      []pathNode
+	Mesh      int
+	Materials []mesh.Material
+}
+
+type pathNode struct {
+	Name      string
+	Transform mesh.Mat
+}
+
+func frameKey(f step.Frame) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "up %c", f.Up)
+	for _, format := range slices.Sorted(maps.Keys(f.Units)) {
+		fmt.Fprintf(&b, " %s %g", format, f.Units[format])
+	}
+	return b.String()
+}
+
+func (p *planJob) shapeKey(g step.Geometry) shapeKey {
+	return shapeKey{fileKey{p.source.Geometry, g.File.Value}, frameKey(p.frame)}
+}
+
+// reduceGeometry decodes each distinct geometry file and reduces each distinct
+// mesh, largest file first so that the last job is a small one.
+func (r *run) reduceGeometry() error {
+	for _, p := range r.plans {
+		for _, use := range p.geometry {
+			if r.geometry[use.key] != nil {
+				continue
+			}
+			s := &shapes{frame: p.frame, folder: use.key.folder}
+			r.geometry[use.key] = s
+			if r.finder.find(&s.file, use.key.fileKey) {
+				if info, err := fs.Stat(s.folder.FS, s.path); err == nil {
+					s.input.Bytes = info.Size()
+				}
+			}
+			r.shapes = append(r.shapes, s)
+		}
+	}
+	bySize := slices.SortedStableFunc(slices.Values(r.shapes), func(a, b *shapes) int { return cmp.Compare(b.input.Bytes, a.input.Bytes) })
+	var jobs []job
+	for _, s := range bySize {
+		if !s.usable() {
+			continue
+		}
+		jobs = append(jobs, job{
+			memory:   s.input.Bytes * 40, // positions, quadrics and links take far more than the file
+			do:       func() error { return r.loadShapes(s) },
+			panicked: func(v any, where string) { s.fail(diag.RunPanic, "internal error on %q: %v (%s)", s.path, v, where) },
+		})
+	}
+	return r.runPhase("reduce geometry", jobs)
+}
+
+func (r *run) loadShapes(s *shapes) error {
+	var head []byte
+	var err error
+	if s.input, head, err = measure(s.folder.FS, s.path); err != nil {
+		s.fail(diag.FileUnreadable, "cannot read %q: %v", s.path, cause(err))
+		return nil
+	}
+	s.format = geometry.FormatOf(head, s.path)
+	key := sceneKey(s)
+	if !r.recall(s, key) {
+		if err := r.decode(s, key); err != nil {
+			return err
+		}
+	}
+	s.diagnostics = s.record.Diagnostics
+	if s.usable() && len(s.record.Bodies) == 0 {
+		s.fail(diag.ItemGeometryUnusable, "%q could not be used: %s", s.path, firstError(s.diagnostics))
+	}
+	return nil
+}
+
+func firstError(list diag.List) string {
+	for _, d := range list {
+		if d.Severity == diag.Error {
+			return d.Code + ": " + d.Message
+		}
+	}
+	return "it holds no triangles"
+}
+
+// sceneKey depends on all that decoding depends on: the file and its name (which
+// stands in diagnostics), the frame, and the version of the readers.
+func sceneKey(s *shapes) string {
+	return store.Digest(fmt.Appendf(nil, "scene %s\n%s\n%s\n%s\n", geometry.Version, s.input.SHA256, s.path, frameKey(s.frame)))
+}
+
+// ladderKey depends on the mesh and on the version of the reducer and the writer.
+func ladderKey(mesh string) string {
+	return store.Digest(fmt.Appendf(nil, "ladder %s %s\n%s\n", reduce.Version, glb.Version, mesh))
+}
+
+// recall takes a file's record and ladders from the cache, if all is there and
+// the files it pulled in are as they were.
+func (r *run) recall(s *shapes, key string) bool {
+	b, ok := r.Cache.Get(key)
+	if !ok || gob.NewDecoder(bytes.NewReader(b)).Decode(&s.record) != nil {
+		return false
+	}
+	for _, side := range s.record.Side {
+		if now, _, err := measure(s.folder.FS, side.Name); err != nil || now != side {
+			return false
+		}
+	}
+	s.ladders = make([]*scene.Ladder, len(s.record.Meshes))
+	for i, digest := range s.record.Meshes {
+		if s.ladders[i] = r.recallLadder(digest); s.ladders[i] == nil {
+			return false
+		}
+	}
+	return true
+}
+
+func (r *run) recallLadder(digest string) *scene.Ladder {
+	b, ok := r.Cache.Get(ladderKey(digest))
+	var l scene.Ladder
+	if !ok || gob.NewDecoder(bytes.NewReader(b)).Decode(&l) != nil {
+		return nil
+	}
+	for _, level := range l.Levels {
+		if r.Store.HasBlob(level.Blob.SHA256, "bin", level.Blob.Bytes) {
+			continue // it need not be read from the cache, whole, to know that it is there
+		}
+		if _, ok := r.Cache.Get(level.Blob.SHA256); !ok {
+			return nil
+		}
+	}
+	return &l
+}
+
+func (r *run) decode(s *shapes, key string) error {
+	fsys := &recorder{FS: s.folder.FS}
+	sc, list, err := geometry.Decode(fsys, s.path, geometry.Options{Unit: s.frame.Units[s.format], Up: s.frame.Up})
+	if err != nil {
+		s.record = sceneRecord{Diagnostics: diag.List{diag.FileUnreadable.At(diag.Position{File: s.path}, "cannot read: %v", cause(err))}}
+		return nil
+	}
+	if now, _, err := measure(s.folder.FS, s.path); err != nil || now != s.input {
+		s.fail(diag.FileUnreadable, "%q changed while the run was reading it", s.path)
+		return nil // and nothing is remembered under the digest that it had
+	}
+	s.record = sceneRecord{Diagnostics: list, Side: fsys.inputs(s.path)}
+	if sc != nil {
+		if err := r.fill(s, sc); err != nil {
+			return err
+		}
+	}
+	return r.remember(key, s.record)
+}
+
+func (r *run) fill(s *shapes, sc *mesh.Scene) error {
+	for _, m := range sc.Meshes {
+		digest := meshDigest(m)
+		ladder := r.recallLadder(digest)
+		if ladder == nil {
+			var err error
+			if ladder, err = r.ladder(m, digest); err != nil {
+				return err
+			}
+		}
+		s.record.Meshes = append(s.record.Meshes, digest)
+		s.record.Triangles += len(m.Triangles)
+		s.ladders = append(s.ladders, ladder)
+	}
+	s.record.Bodies = bodies(sc)
+	return nil
+}
+
+// ladder reduces a mesh and keeps its levels in the cache.
+func (r *run) ladder(m *mesh.Mesh, digest string) (*scene.Ladder, error) {
+	l := &scene.Ladder{Bounds: m.Bounds()}
+	for _, level := range reduce.Ladder(m) {
+		b, layout := glb.EncodeMesh(level.Mesh, l.Bounds.Centre())
+		blob := scene.Blob{SHA256: store.Digest(b), Bytes: int64(len(b)), Layout: layout}
+		if err := r.Cache.Put(blob.SHA256, b); err != nil {
+			return nil, fmt.Errorf("cache: %w", err)
+		}
+		l.Levels = append(l.Levels, scene.Level{Triangles: len(level.Mesh.Triangles), Deviation: level.Deviation, Blob: blob})
+	}
+	return l, r.remember(ladderKey(digest), *l)
+}
+
+func (r *run) remember(key string, v any) error {
+	var b bytes.Buffer
+	if err := gob.NewEncoder(&b).Encode(v); err != nil {
+		return fmt.Errorf("cache: %w", err)
+	}
+	if err := r.Cache.Put(key, b.Bytes()); err != nil {
+		return fmt.Errorf("cache: %w", err)
+	}
+	return nil
+}
+
+// bodies lists what a scene draws, with the nodes that lead to it.
+func bodies(sc *mesh.Scene) []body {
+	var out []body
+	var walk func(n int, path []pathNode)
+	walk = func(n int, path []pathNode) {
+		node := &sc.Nodes[n]
+		path = append(slices.Clip(path), pathNode{node.Name, node.Transform})
+		if node.Mesh >= 0 {
+			b := body{Path: path, Mesh: node.Mesh}
+			for _, m := range node.Materials {
+				look := mesh.Material{Color: [4]float64{0.8, 0.8, 0.8, 1}, Roughness: 0.6, Metallic: 0.1}
+				if m >= 0 {
+					look = sc.Materials[m]
+				}
+				b.Materials = append(b.Materials, look)
+			}
+			out = append(out, b)
+		}
+		for _, c := range node.Children {
+			walk(c, path)
+		}
+	}
+	for _, root := range sc.Roots {
+		walk(root, nil)
+	}
+	return out
+}
+
+// recorder notes which files are opened.
+type recorder struct {
+	fs.FS
+	opened []string
+}
+
+func (r *recorder) Open(name string) (fs.File, error) {
+	if !slices.Contains(r.opened, name) {
+		r.opened = append(r.opened, name)
+	}
+	return r.FS.Open(name)
+}
+
+// inputs measures the files opened beside the main one. One that is not there has
+// no digest, so that the record is not used again.
+func (r *recorder) inputs(main string) []bundle.Input {
+	var out []bundle.Input
+	for _, name := range r.opened {
+		if name == main {
+			continue
+		}
+		in, _, _ := measure(r.FS, name) // the name alone if it cannot be read
+		out = append(out, in)
+	}
+	return out
+}
+
+// meshDigest identifies a mesh by its content.
+func meshDigest(m *mesh.Mesh) string {
+	h := sha256.New()
+	var b []byte
+	flush := func(least int) {
+		if len(b) >= least {
+			h.Write(b)
+			b = b[:0]
+		}
+	}
+	b = binary.LittleEndian.AppendUint64(b, uint64(len(m.Positions)))
+	for _, p := range m.Positions {
+		for _, x := range p {
+			b = binary.LittleEndian.AppendUint64(b, math.Float64bits(x))
+		}
+		flush(1 << 14)
+	}
+	for i, t := range m.Triangles {
+		for _, v := range t {
+			b = binary.LittleEndian.AppendUint32(b, uint32(v))
+		}
+		if m.Group != nil {
+			b = binary.LittleEndian.AppendUint32(b, uint32(m.Group[i]))
+		}
+		flush(1 << 14)
+	}
+	flush(0)
+	return hex.EncodeToString(h.Sum(nil))
+}

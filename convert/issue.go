@@ -1,0 +1,212 @@
+package convert
+
+import (
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"io"
+	"io/fs"
+	"maps"
+	"slices"
+	"strings"
+
+	"planfold/convert/bundle"
+	"planfold/convert/diag"
+	"planfold/convert/store"
+	"planfold/schema"
+)
+
+// result is what became of a plan.
+type result struct {
+	outcome string // "converted", "unchanged" or "held"; "" for a plan that did not come so far
+	edition *bundle.Edition
+	newer   func(revision, than string) (yes, known bool)
+	totals  bundle.Totals
+}
+
+// load reads the attachment again, for its blob; a file that changed since it was
+// measured is an error, since the step already names its digest.
+func (f *file) load(folder *Folder) ([]byte, error) {
+	in, err := folder.FS.Open(f.path)
+	if err != nil {
+		return nil, err
+	}
+	defer in.Close()
+	data, err := io.ReadAll(in)
+	if err == nil && store.Digest(data) != f.input.SHA256 {
+		err = fmt.Errorf("%q changed while the run was reading it", f.path)
+	}
+	return data, err
+}
+
+// issue gives the edition its identity and its documents, and issues it unless it
+// is there already.
+func (a *assembly) issue() error {
+	if err := a.hold(); err != nil {
+		return err
+	}
+	id := a.sums.ID()
+	profile, err := schema.Encode(a.Profile)
+	if err != nil {
+		return err
+	}
+	a.fillManifest(id, store.Digest(profile))
+	edition := bundle.Edition{Revision: a.job.revision, ID: id, Folder: bundle.EditionName(a.job.revision, id), Held: a.manifest.Held, Cause: a.manifest.Cause}
+	outcome := "converted"
+	if old := a.catalog.Plan(a.job.id).Edition(edition.Folder); old != nil {
+		edition, outcome = *old, "unchanged"
+		a.manifest.Cause = old.Cause
+	}
+	if !a.DryRun {
+		if err := a.write(bundle.Folder(a.job.id, a.job.revision, id)); err != nil {
+			return err
+		}
+	}
+	if edition.Held {
+		outcome = "held"
+	}
+	a.job.result = result{outcome: outcome, edition: &edition, newer: a.plan.Newer, totals: a.manifest.Totals}
+	return nil
+}
+
+// hold marks an edition that must not become current, for those who look at its
+// folder, and tells it apart from one of the same content that may.
+func (a *assembly) hold() error {
+	var reasons strings.Builder
+	for _, d := range a.job.diagnostics {
+		if d.Holds {
+			fmt.Fprintf(&reasons, "%s: %s\n", d.Code, d.Message)
+		}
+	}
+	if a.manifest.Held = reasons.Len() > 0; !a.manifest.Held {
+		return nil
+	}
+	return a.add(bundle.HeldName, []byte(reasons.String()))
+}
+
+func (a *assembly) fillManifest(id, profile string) {
+	m := &a.manifest
+	slices.SortFunc(m.Steps, func(x, y bundle.StepEntry) int { return cmp.Compare(x.Sequence, y.Sequence) })
+	m.Format, m.Plan, m.Revision, m.RevisionFrom, m.Edition = "planfold/bundle/1", a.job.id, a.job.revision, a.job.revisionFrom, id
+	m.Title, m.Status, m.Approver = a.plan.Title, a.plan.Status, a.plan.Approver
+	m.Tool, m.Rules = a.Tool, a.Mapper.Digest()
+	m.Profile = bundle.ProfileUsed{Name: a.Profile.Name, SHA256: profile}
+	m.Inputs = a.inputs()
+	m.Diagnostics = slices.Clone(a.job.diagnostics)
+	for i := range m.Diagnostics {
+		m.Diagnostics[i].Plan = "" // the manifest is the plan's own
+	}
+	m.Totals.Steps, m.Totals.Items, m.Totals.Blobs = len(m.Steps), len(a.plan.Items), len(a.blobs)
+	for _, b := range a.blobs {
+		m.Totals.BlobBytes += b.bytes
+	}
+	m.Cause = a.cause()
+	if m.Steps == nil {
+		m.Steps = []bundle.StepEntry{}
+	}
+}
+
+// inputs lists the files that the edition was made from, the plan first.
+func (a *assembly) inputs() []bundle.Input {
+	var used []bundle.Input
+	for _, ref := range a.job.attachments {
+		if f := a.files[fileKey{a.job.source.Attachments, ref.Value}]; f.usable() {
+			used = append(used, f.input)
+		}
+	}
+	for _, use := range a.job.geometry {
+		s := a.geometry[use.key]
+		used = append(append(used, s.input), s.record.Side...)
+	}
+	used = slices.DeleteFunc(used, func(in bundle.Input) bool { return in.SHA256 == "" }) // not there
+	slices.SortFunc(used, func(a, b bundle.Input) int {
+		return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(a.SHA256, b.SHA256))
+	})
+	return append([]bundle.Input{a.job.input}, slices.Compact(used)...)
+}
+
+// cause says why there is a new edition: what differs from the plan's last one.
+func (a *assembly) cause() string {
+	last := a.lastManifest()
+	if last == nil {
+		return "first edition"
+	}
+	m := &a.manifest
+	var changed []string
+	for _, c := range []struct {
+		what string
+		is   bool
+	}{
+		{"revision", m.Revision != last.Revision},
+		{"plan", m.Revision == last.Revision && m.Inputs[0].SHA256 != last.Inputs[0].SHA256},
+		{"rules", m.Rules != last.Rules},
+		{"profile", m.Profile != last.Profile},
+		{"files", !slices.Equal(m.Inputs[1:], last.Inputs[1:])},
+		{"tool", m.Tool != last.Tool},
+	} {
+		if c.is {
+			changed = append(changed, c.what)
+		}
+	}
+	if changed == nil {
+		return "cause unknown"
+	}
+	return strings.Join(changed, ", ") + " changed"
+}
+
+func (a *assembly) lastManifest() *bundle.Manifest {
+	p := a.catalog.Plan(a.job.id)
+	if p == nil || len(p.Editions) == 0 {
+		return nil
+	}
+	b, err := fs.ReadFile(a.Store.FS(), "plans/"+p.Folder+"/"+p.Editions[len(p.Editions)-1].Folder+"/bundle.json")
+	var m bundle.Manifest
+	if err != nil || json.Unmarshal(b, &m) != nil || len(m.Inputs) == 0 {
+		return nil
+	}
+	return &m
+}
+
+// write stores the blobs that are not there, checks the last documents, and lets
+// the folder appear, all of it unless it is there already.
+func (a *assembly) write(folder string) error {
+	for _, digest := range slices.Sorted(maps.Keys(a.blobs)) {
+		if err := a.putBlob(digest, a.blobs[digest]); err != nil {
+			return err
+		}
+	}
+	if _, err := fs.Stat(a.Store.FS(), folder); err == nil {
+		return nil
+	}
+	a.origins.Sort()
+	for _, doc := range []struct {
+		name string
+		v    any
+	}{{"bundle", &a.manifest}, {"origin", a.origins}} {
+		text, err := schema.Encode(doc.v)
+		if err != nil {
+			return err
+		}
+		if err := a.refuseIf(bundle.CheckDocument(doc.name, doc.name+".json", text), a.job.position()); err != nil {
+			return err
+		}
+		if err := a.add(doc.name+".json", text); err != nil {
+			return err
+		}
+	}
+	if err := a.folder.Write("SHA256SUMS", a.sums.Encode(folder)); err != nil {
+		return err
+	}
+	return a.folder.Commit(folder)
+}
+
+func (a *assembly) putBlob(digest string, b blob) error {
+	if a.Store.HasBlob(digest, b.extension, b.bytes) {
+		return nil
+	}
+	data, err := b.load()
+	if err != nil {
+		return a.refuse(diag.FileUnreadable.At(a.job.position(), "%v", cause(err)))
+	}
+	return a.Store.PutBlob(digest, b.extension, data)
+}

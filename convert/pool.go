@@ -1,0 +1,90 @@
+package convert
+
+import (
+	"context"
+	"fmt"
+	"runtime"
+	"strings"
+	"sync"
+
+	"golang.org/x/sync/errgroup"
+	"golang.org/x/sync/semaphore"
+)
+
+// memoryBudget bounds the inputs that are worked on at once, in bytes of memory.
+const memoryBudget = 6 << 30
+
+// job is one piece of a phase's work.
+type job struct {
+	memory   int64 // rough need, in bytes
+	do       func() error
+	panicked func(value any, where string)
+}
+
+// runPhase runs the jobs on at most Workers goroutines, and those that need much
+// memory not side by side. It stops early when the run is cancelled or a job
+// returns an error, which is the machine's fault.
+func (r *run) runPhase(name string, jobs []job) error {
+	group, ctx := errgroup.WithContext(r.ctx)
+	group.SetLimit(max(r.Workers, 1))
+	memory := semaphore.NewWeighted(memoryBudget)
+	progress := r.progress(name, len(jobs))
+	progress(0)
+	for _, j := range jobs {
+		weight := min(max(j.memory, 0), memoryBudget)
+		if memory.Acquire(ctx, weight) != nil {
+			break
+		}
+		group.Go(func() error {
+			defer progress(1)
+			defer memory.Release(weight)
+			if ctx.Err() != nil {
+				return nil
+			}
+			return j.run()
+		})
+	}
+	if err := group.Wait(); err != nil && err != context.Canceled {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	return nil
+}
+
+func (j job) run() (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			j.panicked(p, panicPlace())
+		}
+	}()
+	return j.do()
+}
+
+// panicPlace names the function that panicked, without a path of the machine that
+// built it.
+func panicPlace() string {
+	var pcs [32]uintptr
+	frames := runtime.CallersFrames(pcs[:runtime.Callers(3, pcs[:])])
+	for {
+		f, more := frames.Next()
+		if strings.HasPrefix(f.Function, "planfold/") {
+			return fmt.Sprintf("%s:%d", f.Function, f.Line)
+		}
+		if !more {
+			return "unknown place"
+		}
+	}
+}
+
+func (r *run) progress(phase string, total int) func(int) {
+	if r.Progress == nil {
+		return func(int) {}
+	}
+	var mu sync.Mutex
+	done := 0
+	return func(n int) {
+		mu.Lock()
+		defer mu.Unlock()
+		done += n
+		r.Progress(phase, done, total)
+	}
+}
