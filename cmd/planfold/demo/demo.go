@@ -1,0 +1,61 @@
+// Package demo makes planfold's demo: a two-stage helical gear reducer with its
+// process plan, CAD and documents, all from code.
+//
+// The reducer and its plan are our own; dimensions of standard parts are those of
+// the standards named beside them. The plan is written in planfold's neutral
+// dialect (schema/plan.xsd). Nothing is read and nothing depends on the machine or
+// the time: the same files every time. It is a teaching example, not a product to
+// build.
+package demo
+
+import (
+	_ "embed"
+	"fmt"
+)
+
+//go:embed rules.yaml
+var rules []byte
+
+// Write hands out the demo's files, paths with slashes: plan.xml, rules.yaml,
+// geometry/… and files/…. With more than one plan it is a catalogue: plans/*.xml,
+// reducers that differ in their first stage and share all else. It stops at the
+// first error of put.
+func Write(plans int, put func(name string, data []byte) error) error {
+	if err := put("rules.yaml", rules); err != nil {
+		return err
+	}
+	if err := writePlans(plans, put); err != nil {
+		return err
+	}
+	if err := writeModels(models(), put); err != nil {
+		return err
+	}
+	if err := writeBreather(put); err != nil {
+		return err
+	}
+	return writeDocuments(put)
+}
+
+// writePlans writes the plans and the geometry of their own.
+func writePlans(plans int, write put) error {
+	if plans <= 1 {
+		v := single()
+		if err := write("plan.xml", v.planXML()); err != nil {
+			return err
+		}
+		return writeModels(v.own(v.suffix), write)
+	}
+	made := map[string]bool{}
+	for _, v := range catalogue(plans) {
+		if err := write(fmt.Sprintf("plans/%s.xml", v.id), v.planXML()); err != nil {
+			return err
+		}
+		if !made[v.suffix] {
+			made[v.suffix] = true
+			if err := writeModels(v.own(v.suffix), write); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
