@@ -1,0 +1,100 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/vbauerster/mpb/v8"
+	"github.com/vbauerster/mpb/v8/decor"
+	"golang.org/x/term"
+
+	"planfold/convert"
+	"planfold/convert/diag"
+)
+
+// printReport writes one line a plan to out, every warning and error to messages,
+// and what it came to. Remarks that lost nothing stand in the report's files.
+func printReport(out, messages io.Writer, o convertOptions, r *convert.Report) {
+	for _, g := range r.Geometry {
+		printFaults(messages, g.Diagnostics)
+	}
+	for _, p := range r.Plans {
+		printFaults(messages, p.Diagnostics)
+		fmt.Fprintf(out, "%-9s  %s  %s  %d steps", p.Outcome, orDash(p.ID), orDash(p.Revision), p.Steps)
+		if p.Edition != "" {
+			fmt.Fprintf(out, "  %s", filepath.Join(o.out, p.Edition))
+		}
+		if p.Outcome == "converted" {
+			fmt.Fprintf(out, " (%s)", p.Cause)
+		}
+		fmt.Fprintln(out)
+	}
+	t := r.Totals
+	fmt.Fprintf(out, "plans %d: %d converted, %d unchanged, %d held, %d refused; steps %d; geometry files %d, their triangles %d; errors %d, warnings %d; %.1f s\n",
+		t.Plans, t.Converted, t.Unchanged, t.Held, t.Refused, t.Steps, t.GeometryFiles, t.SourceTriangles, t.Errors, t.Warnings, r.Seconds)
+	if o.dryRun {
+		fmt.Fprintln(out, "a dry run: nothing was issued")
+	}
+	if !r.Finished {
+		fmt.Fprintf(messages, "planfold: stopped before the end, %d plans were not reached; run it again to go on\n", t.Stopped)
+	}
+}
+
+func printFaults(w io.Writer, list diag.List) {
+	for _, d := range list {
+		if d.Severity > diag.Info {
+			fmt.Fprintln(w, d)
+		}
+	}
+}
+
+func orDash(s string) string {
+	if s == "" {
+		return "-"
+	}
+	return s
+}
+
+// progress shows a bar for the phase under way, on a terminal only.
+type progress struct {
+	container *mpb.Progress
+	bar       *mpb.Bar
+	phase     string
+}
+
+func newProgress(w io.Writer) *progress {
+	f, ok := w.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) {
+		return &progress{}
+	}
+	return &progress{container: mpb.New(mpb.WithOutput(f))}
+}
+
+func (p *progress) show(phase string, done, total int) {
+	if p.container == nil || total == 0 {
+		return
+	}
+	if phase != p.phase {
+		p.finish()
+		p.phase = phase
+		p.bar = p.container.AddBar(int64(total), mpb.BarRemoveOnComplete(),
+			mpb.PrependDecorators(decor.Name(phase, decor.WCSyncSpaceR)), mpb.AppendDecorators(decor.CountersNoUnit("%d / %d")))
+	}
+	p.bar.SetCurrent(int64(done))
+}
+
+func (p *progress) finish() {
+	if p.bar != nil {
+		p.bar.Abort(true)
+		p.bar = nil
+	}
+}
+
+func (p *progress) done() {
+	if p.container != nil {
+		p.finish()
+		p.container.Wait()
+	}
+}

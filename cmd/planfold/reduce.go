@@ -1,0 +1,229 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+	"golang.org/x/sys/unix"
+
+	"planfold/convert/geometry"
+	"planfold/convert/glb"
+	"planfold/convert/mesh"
+	"planfold/convert/reduce"
+	"planfold/convert/store"
+)
+
+type reduceOptions struct {
+	out       string
+	triangles int
+	deviation float64
+	unit      string
+	keepFrame bool
+	format    string
+	repeat    int
+}
+
+func reduceCommand() *cobra.Command {
+	var o reduceOptions
+	c := &cobra.Command{
+		Use:   "reduce FILE -o FILE.glb [--triangles N | --deviation MM]",
+		Short: "Reduce one geometry file, to tune budgets and to compare",
+		Long: "Reads a geometry file, reduces it as convert does, and writes one GLB (metres, Y up).\n" +
+			"Of several meshes each gets its share of the triangles.",
+		Annotations: statuses("  0 done\n  1 could not run\n  2 wrong usage\n  3 the file was refused, or the target was not reached; the reason is named"),
+		Args:        exactly(1, "one geometry file"),
+		RunE:        func(c *cobra.Command, args []string) error { return runReduce(c, o, args[0]) },
+	}
+	f := c.Flags()
+	f.StringVarP(&o.out, "out", "o", "", "the GLB file to write")
+	f.IntVar(&o.triangles, "triangles", 0, "most triangles to keep")
+	f.Float64Var(&o.deviation, "deviation", 0, "largest deviation allowed, in mm")
+	f.StringVar(&o.unit, "unit", "mm", "unit of STL and OBJ: mm, cm, m or in")
+	f.BoolVar(&o.keepFrame, "keep-frame", false, "write source units and axes, for comparison with other tools")
+	f.StringVar(&o.format, "format", "text", "how to report: text, or json")
+	f.IntVar(&o.repeat, "repeat", 1, "reduce so many times and report the least CPU time")
+	return c
+}
+
+var units = map[string]float64{"mm": 0.001, "cm": 0.01, "m": 1, "in": 0.0254}
+
+// reduction is what the command reports.
+type reduction struct {
+	Triangles       int      `json:"triangles"`
+	SourceTriangles int      `json:"sourceTriangles"`
+	DeviationMM     float64  `json:"deviationMm"`
+	ReduceCPUMS     float64  `json:"reduceCpuMs"`
+	Bytes           int      `json:"bytes"`
+	Reasons         []string `json:"reasons,omitempty"` // why a target was not reached
+}
+
+func runReduce(c *cobra.Command, o reduceOptions, name string) error {
+	unit, known := units[o.unit]
+	switch {
+	case o.out == "" || !known || o.repeat < 1 || o.triangles < 0 || o.deviation < 0:
+		return usage("reduce needs -o FILE.glb, a unit of mm, cm, m or in, and limits that are not negative")
+	case !strings.EqualFold(filepath.Ext(o.out), ".glb"):
+		return usage("reduce writes GLB; name the file %q with .glb at its end", o.out)
+	case (o.triangles > 0) == (o.deviation > 0):
+		return usage("reduce takes either --triangles N or --deviation MM")
+	}
+	if err := checkFormat(o.format); err != nil {
+		return err
+	}
+	up := byte('Z')
+	if o.keepFrame {
+		unit, up = 1, 'Y'
+	}
+	scene, err := readGeometry(name, geometry.Options{Unit: unit, Up: up})
+	if err != nil {
+		return err
+	}
+	reduced, result := reduceScene(scene, o)
+	data, err := packScene(scene, reduced, o.keepFrame)
+	if err != nil {
+		return err
+	}
+	if err := store.WriteFile(o.out, data); err != nil {
+		return err
+	}
+	result.Bytes = len(data)
+	if o.keepFrame {
+		result.DeviationMM /= 1000 // source units were taken for metres
+	}
+	return printReduction(c, o, result)
+}
+
+func readGeometry(name string, o geometry.Options) (*mesh.Scene, error) {
+	root, err := os.OpenRoot(filepath.Dir(name))
+	if err != nil {
+		return nil, usage("%w", err)
+	}
+	defer root.Close()
+	scene, list, err := geometry.Decode(root.FS(), filepath.Base(name), o)
+	if err != nil {
+		return nil, err
+	}
+	printList(os.Stderr, list)
+	if scene == nil {
+		return nil, &statusError{status: statusLeftOut, cause: fmt.Errorf("%q was refused", name)}
+	}
+	return scene, nil
+}
+
+// reduceScene reduces each mesh to its share of the target.
+func reduceScene(s *mesh.Scene, o reduceOptions) ([]*mesh.Mesh, reduction) {
+	var r reduction
+	for _, m := range s.Meshes {
+		r.SourceTriangles += len(m.Triangles)
+	}
+	out := make([]*mesh.Mesh, len(s.Meshes))
+	for i, m := range s.Meshes {
+		limits := reduce.Options{Deviation: o.deviation / 1000}
+		if o.triangles > 0 {
+			limits.Triangles = max(1, o.triangles*len(m.Triangles)/r.SourceTriangles)
+		}
+		var report reduce.Report
+		cpu := leastCPU(o.repeat, func() { out[i], report = reduce.Reduce(m, limits) })
+		r.ReduceCPUMS += float64(cpu.Microseconds()) / 1000
+		r.Triangles += len(out[i].Triangles)
+		r.DeviationMM = max(r.DeviationMM, 1000*reduce.Deviation(m, out[i]))
+		if !report.Reached {
+			r.Reasons = append(r.Reasons, report.Reason)
+		}
+	}
+	return out, r
+}
+
+// leastCPU is the least CPU time of the process over so many calls.
+func leastCPU(times int, do func()) time.Duration {
+	least := time.Duration(1<<63 - 1)
+	for range times {
+		before := cpuTime()
+		do()
+		least = min(least, cpuTime()-before)
+	}
+	return least
+}
+
+func cpuTime() time.Duration {
+	var u unix.Rusage
+	if unix.Getrusage(unix.RUSAGE_SELF, &u) != nil {
+		return 0
+	}
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+}
+
+// packScene writes the nodes of the source with the reduced meshes.
+func packScene(s *mesh.Scene, reduced []*mesh.Mesh, keepFrame bool) ([]byte, error) {
+	var doc glb.Document
+	blobs := map[string][]byte{}
+	layouts := make([]glb.Layout, len(reduced))
+	for i, m := range reduced {
+		centre := m.Bounds().Centre()
+		if keepFrame {
+			centre = mesh.Vec{}
+		}
+		blobs[fmt.Sprint(i)], layouts[i] = glb.EncodeMesh(m, centre)
+	}
+	root := glb.Root
+	if !keepFrame {
+		root = doc.Node(glb.Root, glb.Node{Name: "planfold", Matrix: zUpToYUp})
+	}
+	var walk func(n, parent int)
+	walk = func(n, parent int) {
+		node := &s.Nodes[n]
+		at := doc.Node(parent, glb.Node{Name: node.Name, Matrix: node.Transform})
+		if node.Mesh >= 0 {
+			l := layouts[node.Mesh]
+			m := doc.Mesh(node.Name, fmt.Sprint(node.Mesh), l, looks(s, node))
+			doc.Node(at, glb.Node{Translation: l.Centre, Mesh: m + 1})
+		}
+		for _, child := range node.Children {
+			walk(child, at)
+		}
+	}
+	for _, n := range s.Roots {
+		walk(n, root)
+	}
+	text, err := doc.Encode()
+	if err != nil {
+		return nil, err
+	}
+	return glb.Pack(text, func(uri string) ([]byte, error) { return blobs[uri], nil })
+}
+
+// zUpToYUp turns a Z-up frame to glTF's.
+var zUpToYUp = mesh.Mat{0: 1, 6: -1, 9: 1, 15: 1}
+
+func looks(s *mesh.Scene, n *mesh.Node) []mesh.Material {
+	var out []mesh.Material
+	for _, m := range n.Materials {
+		if m < 0 {
+			out = append(out, glb.Plain)
+		} else {
+			out = append(out, s.Materials[m])
+		}
+	}
+	return out
+}
+
+func printReduction(c *cobra.Command, o reduceOptions, r reduction) error {
+	if o.format == "json" {
+		text, err := json.Marshal(r)
+		if err != nil {
+			return err
+		}
+		fmt.Fprintln(c.OutOrStdout(), string(text))
+	} else {
+		fmt.Fprintf(c.OutOrStdout(), "%d of %d triangles, deviation at most %.3g mm, %d bytes, %.0f ms CPU\n", r.Triangles, r.SourceTriangles, r.DeviationMM, r.Bytes, r.ReduceCPUMS)
+	}
+	if len(r.Reasons) > 0 {
+		return &statusError{statusLeftOut, fmt.Errorf("%q: the target was not reached: %s", o.out, strings.Join(r.Reasons, "; "))}
+	}
+	return nil
+}
