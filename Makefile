@@ -1,0 +1,51 @@
+# Two targets do everything on a fresh machine: make demo, make test.
+.PHONY: build demo test lint nofma tidy golden validator fuzz kill bench
+
+build:
+	go build -o planfold ./cmd/planfold
+
+demo: build
+	./planfold demo demo
+	./planfold convert -r demo/rules.yaml -o demo/out demo/plan.xml
+	@echo "The editions are below demo/out/plans; what became of each plan: demo/out/run.html"
+
+# The gate, here and in CI.
+test: lint nofma tidy
+	go test ./...
+	go test -race ./convert ./convert/store
+
+lint:
+	@test -z "$$(go tool gofumpt -l cmd convert rules schema testdata)" || { go tool gofumpt -l cmd convert rules schema testdata; echo "run: go tool gofumpt -w ."; false; }
+	go vet ./... ./testdata/open
+	go tool staticcheck ./...
+
+# Geometry must give the same bytes on every machine, so no multiply and add may
+# be fused; arm64 is where the compiler would.
+nofma:
+	@GOARCH=arm64 go build -gcflags='planfold/convert/...=-S' ./convert/... 2>&1 | grep -E 'F(N)?M(ADD|SUB)[DS]' | sed 's/^.*(\(.*\)).*$$/\1/' | sort | uniq -c | grep . && { echo "fused multiply-add: write float64(a*b) + c"; false; } || true
+
+tidy:
+	go mod tidy -diff
+
+golden:
+	@for p in $$(grep -lr 'flag.Bool("update"' --include='*_test.go' . | xargs -n1 dirname | sort -u); do \
+	  echo go test $$p -update; go test $$p -update || exit 1; done
+
+# What the tests need beyond Go: the Khronos glTF validator, pinned.
+validator: testdata/validator/node_modules
+testdata/validator/node_modules: testdata/validator/package-lock.json
+	cd testdata/validator && npm ci --silent
+
+# Long campaigns, outside the gate.
+FUZZTIME ?= 5m
+fuzz:
+	@for p in $$(grep -lr '^func Fuzz' --include='*_test.go' . | xargs -n1 dirname | sort -u); do \
+	  for f in $$(grep -ho '^func Fuzz[A-Za-z]*' $$p/*_test.go | sed 's/func //'); do \
+	    echo "$$p $$f"; go test $$p -run '^$$' -fuzz "^$$f\$$" -fuzztime $(FUZZTIME) || exit 1; done; done
+
+# A run killed at 50 random instants and put right by the next.
+kill:
+	PLANFOLD_KILLS=50 go test ./cmd/planfold -run TestKilledRunIsPutRight -count 1 -timeout 60m
+
+bench:
+	go test ./... -run '^$$' -bench . -benchmem
