@@ -281,6 +281,15 @@ func TestVerifyNamesEachFault(t *testing.T) {
 			sum(t, dir, edition, "bundle.json", b)
 			return name
 		}, "gives totals"},
+		"step that the manifest does not list": {func(t *testing.T, dir, edition string) string {
+			name := rewrite(t, dir, edition+"/bundle.json", func(b []byte) []byte {
+				return regexp.MustCompile(`(?s)("steps": \[\n) +\{.*?\},\n`).ReplaceAll(b, []byte("$1"))
+			})
+			b, err := os.ReadFile(filepath.Join(dir, name))
+			require.NoError(t, err)
+			sum(t, dir, edition, "bundle.json", b)
+			return edition + "/steps/S~201/step.json"
+		}, "belongs to a step that bundle.json does not list"},
 		"held edition in force": {func(t *testing.T, dir, edition string) string {
 			return rewrite(t, dir, "catalog.json", func(b []byte) []byte {
 				return bytes.Replace(b, []byte(`"held": false`), []byte(`"held": true`), 1)

@@ -93,8 +93,12 @@ func (v *verifier) edition(c *Catalog, p *CatalogEntry, e Edition) {
 	if m.Plan != p.ID || m.Edition != e.ID || m.Held != e.Held || m.Revision != e.Revision || m.Profile.Name != c.Profile || m.Cause != e.Cause {
 		v.fault(folder+"/bundle.json", "disagrees with the catalog on plan, revision, edition, held, cause or profile")
 	}
+	listed := map[string]bool{}
+	for _, s := range m.Steps {
+		listed[s.Folder] = true
+	}
 	for path := range sums {
-		if name, ok := strings.CutPrefix(path, "steps/"); ok && !slices.ContainsFunc(m.Steps, func(s StepEntry) bool { return strings.HasPrefix(name, s.Folder+"/") }) {
+		if name, ok := strings.CutPrefix(path, "steps/"); ok && !listed[name[:max(0, strings.IndexByte(name, '/'))]] {
 			v.fault(folder+"/"+path, "belongs to a step that bundle.json does not list")
 		}
 	}
