@@ -5,7 +5,7 @@
 package reduce
 
 import (
-	"math"
+	"slices"
 
 	"planfold/convert/mesh"
 )
@@ -38,16 +38,11 @@ type attempt struct {
 	restKeep   int     // how many of rest are keep's
 }
 
-// edgeError gives the best point for the edge ab and the error there. The better
-// of two ends that may not move is given if one is locked; two locked ends have
-// no point.
+// edgeError gives the best point for the edge ab and the error there.
 func (s *surface) edgeError(a, b int32) (p mesh.Vec, cost float64) {
 	pa, pb := &s.at[a], &s.at[b]
 	h := mesh.Vec{0.5 * (pb[0] - pa[0]), 0.5 * (pb[1] - pa[1]), 0.5 * (pb[2] - pa[2])}
 	q := meet(&s.error[a], &s.error[b], h)
-	if (s.marks[a]|s.marks[b])&locked != 0 {
-		return s.lockedError(a, b, h, &q)
-	}
 	d, cost := s.choose(a, b, h, &q)
 	cost = max(cost-s.error[a].c-s.error[b].c, 0)
 	return mesh.Vec{pa[0] + h[0] + d[0], pa[1] + h[1] + d[1], pa[2] + h[2] + d[2]}, cost
@@ -66,22 +61,9 @@ func (s *surface) choose(a, b int32, h mesh.Vec, q *quadric) (d mesh.Vec, cost f
 	return h, max(q.at(h), 0) + q.tie(h)
 }
 
-func (s *surface) lockedError(a, b int32, h mesh.Vec, q *quadric) (mesh.Vec, float64) {
-	switch {
-	case s.marks[a]&s.marks[b]&locked != 0:
-		return s.at[a], math.Inf(1)
-	case s.marks[a]&locked != 0:
-		return s.at[a], max(q.at(h.Scale(-1)), 0)
-	}
-	return s.at[b], max(q.at(h), 0)
-}
-
-// gather fills at with the triangles around the edge ab, and reports whether the
+// gather fills c with the triangles around the edge ab, and reports whether the
 // surface stays what it is when they meet: the link condition.
 func (s *surface) gather(c *attempt, a, b int32, p *patience) bool {
-	if s.marks[b]&locked != 0 {
-		a, b = b, a
-	}
 	c.keep, c.drop = a, b
 	c.shared, c.opposite, c.rest = c.shared[:0], c.opposite[:0], c.rest[:0]
 	e := s.nextEpoch()
@@ -114,7 +96,7 @@ func (s *surface) gather(c *attempt, a, b int32, p *patience) bool {
 		if !metX && !metY {
 			continue
 		}
-		if metX && !c.isOpposite(x) || metY && !c.isOpposite(y) {
+		if metX && !slices.Contains(c.opposite, x) || metY && !slices.Contains(c.opposite, y) {
 			return false
 		}
 		if metX && metY && s.spans(c.rest[:c.restKeep], x, y) {
@@ -124,20 +106,10 @@ func (s *surface) gather(c *attempt, a, b int32, p *patience) bool {
 	return len(c.rest) > 0 && s.keepsEdges(c, p)
 }
 
-func (c *attempt) isOpposite(v int32) bool {
-	for _, o := range c.opposite {
-		if o == v {
-			return true
-		}
-	}
-	return false
-}
-
 // spans reports whether one of the triangles uses both x and y.
 func (s *surface) spans(triangles []int32, x, y int32) bool {
 	for _, t := range triangles {
-		v := &s.triangles[t]
-		if (v[0] == x || v[1] == x || v[2] == x) && (v[0] == y || v[1] == y || v[2] == y) {
+		if v := &s.triangles[t]; has(v, x) && has(v, y) {
 			return true
 		}
 	}
@@ -222,14 +194,11 @@ func (s *surface) mendsSliver(c *attempt, n mesh.Vec, nn, least float64) bool {
 
 // place chooses where the vertex goes; ok is false if no place fits.
 func (s *surface) place(c *attempt, limit *patience) (p mesh.Vec, ok bool) {
-	p, cost := s.edgeError(c.keep, c.drop)
-	if math.IsInf(cost, 1) {
-		return p, false
-	}
+	p, _ = s.edgeError(c.keep, c.drop)
 	if !s.turns(c, &p, limit) {
 		return p, true
 	}
-	if !limit.ends || s.marks[c.keep]&locked != 0 {
+	if !limit.ends {
 		return p, false
 	}
 	middle := s.at[c.keep].Add(s.at[c.drop]).Scale(0.5)
@@ -248,10 +217,8 @@ func (s *surface) apply(c *attempt, p mesh.Vec) {
 	qa.move(p.Sub(s.at[a]))
 	qb.move(p.Sub(s.at[b]))
 	qa.add(qb)
-	if s.marks[a]&locked == 0 {
-		s.at[a] = p
-		s.moved[a] = true
-	}
+	s.at[a] = p
+	s.moved[a] = true
 	s.marks[a] |= s.marks[b]
 	s.into[b] = a
 	for i, t := range c.shared {

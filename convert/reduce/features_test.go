@@ -77,21 +77,6 @@ func TestReduceKeepsSeamBetweenGroups(t *testing.T) {
 	faithful(t, m, r)
 }
 
-func TestReduceLocksBorder(t *testing.T) {
-	m := panel(24, 12, 0.1)
-	r, report := Reduce(m, Options{Triangles: 120, LockBorder: true})
-	require.True(t, report.Reached, report.Reason)
-	kept := map[mesh.Vec]bool{}
-	for _, p := range r.Positions {
-		kept[p] = true
-	}
-	for _, p := range m.Positions {
-		if p[0] == 0 || p[0] == 2 || p[1] == 0 || p[1] == 1 {
-			require.True(t, kept[p], "border vertex %v", p)
-		}
-	}
-}
-
 // shelves is n boxes apart, each of 12 × k × k triangles.
 func shelves(n, k int) *mesh.Mesh {
 	m := &mesh.Mesh{}

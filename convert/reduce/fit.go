@@ -36,7 +36,7 @@ type fit struct {
 }
 
 // facet is a live triangle and the samples nearest to it. With s the shifts of its
-// corners along its normal, their squared distances sum to s'Ws + 2 r·s.
+// corners along its normal, their squared distances sum to s'Ws + 2 r·s and a constant.
 type facet struct {
 	corner  [3]int32
 	n, u, v plane // height, weight of the second corner, of the third
@@ -108,7 +108,7 @@ func (f *fit) takeSamples() {
 			continue
 		}
 		p := s.frame.in(s.source.Positions[v])
-		f.take(&p, weight, normals[v].Scale(fitAgree/weight), root)
+		f.take(&p, weight, normals[v].Scale(1/weight), root)
 	}
 }
 
@@ -144,7 +144,7 @@ func (f *fit) take(p *mesh.Vec, weight float64, normal mesh.Vec, root int32) {
 		v, w := g.u.at(p), g.v.at(p)
 		u := 1 - v - w
 		in := min(u, v, w, 0)
-		if in < inside || g.invalid || g.n.n.Dot(normal) < fitAgree*fitAgree {
+		if in < inside || g.invalid || g.n.n.Dot(normal) < fitAgree {
 			continue
 		}
 		h := g.n.at(p)
@@ -168,7 +168,7 @@ func (f *fit) take(p *mesh.Vec, weight float64, normal mesh.Vec, root int32) {
 func (f *fit) sweep() {
 	s := f.s
 	for v := range s.at {
-		if !s.moved[v] || s.ring[v].count == 0 || s.marks[v]&locked != 0 {
+		if !s.moved[v] || s.ring[v].count == 0 {
 			continue
 		}
 		var q quadric
@@ -186,12 +186,12 @@ func (f *fit) sweep() {
 			q.y += float64(slope * g.n.n[1])
 			q.z += float64(slope * g.n.n[2])
 		}
-		f.put(int32(v), f.least(&q, n.Unit(), s.marks[v] != 0))
+		f.put(int32(v), least(&q, n.Unit(), s.marks[v] != 0))
 	}
 }
 
 // least is the shift at which q is least, along n only if the vertex is on a line.
-func (f *fit) least(q *quadric, n mesh.Vec, line bool) mesh.Vec {
+func least(q *quadric, n mesh.Vec, line bool) mesh.Vec {
 	weight := q.trace()
 	if weight == 0 {
 		return mesh.Vec{}

@@ -17,7 +17,7 @@ func TestReduceKeepsVolumeOfSphere(t *testing.T) {
 
 // TestEdgeErrorHoldsBorder: an inner vertex goes to the border's, not halfway.
 func TestEdgeErrorHoldsBorder(t *testing.T) {
-	s := newSurface(panel(24, 12, 0.2), false)
+	s := newSurface(panel(24, 12, 0.2))
 	held := 0
 	for _, v := range s.triangles {
 		for k := range 3 {

@@ -27,7 +27,7 @@ func Ladder(m *mesh.Mesh) []Level {
 	if len(m.Triangles) < 2*leastLevel {
 		return levels
 	}
-	s := newSurface(m, false)
+	s := newSurface(m)
 	r := newRun(s)
 	trees := []*tree{newTree(m)}
 	most := mostDeviance * m.Bounds().Diagonal()

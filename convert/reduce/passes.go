@@ -30,7 +30,7 @@ type run struct {
 	starts  [ranks + 1]int32
 	try     attempt
 	level   int  // of patience
-	gained  bool // since all errors were last computed
+	gained  bool // since it last relented
 	stuck   bool
 	listed  uint32 // least error among the edges of this pass
 	waiting uint32 // least error among those that wait
@@ -66,16 +66,16 @@ func (r *run) down(target int) {
 func (r *run) to(target int) {
 	for r.s.live > target && !r.stuck {
 		r.pass++
-		n := r.list()
+		r.list()
 		if r.moved && r.waiting < r.listed {
 			r.letIn(r.listed)
 			continue
 		}
-		if n == 0 {
+		if len(r.edges) == 0 {
 			r.relent()
 			continue
 		}
-		r.rank(r.quota(n, target))
+		r.rank(r.quota(target))
 		r.collapse(target)
 	}
 }
@@ -104,20 +104,19 @@ func (r *run) fail(c int32) {
 
 // quota is how many edges a pass takes up. Few make better choices, many make
 // fewer passes.
-func (r *run) quota(edges, target int) int {
-	need := (r.s.live - target + 1) / 2
+func (r *run) quota(target int) int {
+	edges, need := len(r.edges), (r.s.live-target+1)/2
 	return max(min(edges/6, max(need+need/2, edges/24)), 1)
 }
 
-// relent is called when no edge fits: errors are computed anew for what has
-// changed around the edges that failed, then patience grows, then it is over.
+// relent is called when no edge fits: all get another try, with more patience if none
+// has collapsed since the last time, until there is no more.
 func (r *run) relent() {
 	if !r.gained {
 		r.level++
 	}
 	if r.level == len(patiences) {
 		r.stuck = true
-		r.level--
 		return
 	}
 	r.gained = false
@@ -126,14 +125,14 @@ func (r *run) relent() {
 	}
 }
 
-// list collects the edges, computing the error of those whose ends the last pass
-// merged. It returns how many can be ranked.
-func (r *run) list() int {
+// list collects the edges that can be ranked, computing the error of those whose ends
+// the last pass merged.
+func (r *run) list() {
 	s := r.s
 	r.edges = r.edges[:0]
 	clear(r.starts[:])
 	last := r.pass - 1
-	kept, n := 0, 0
+	kept := 0
 	r.listed, r.waiting = noRank, noRank
 	for _, t := range r.alive {
 		v := s.triangles[t]
@@ -159,12 +158,10 @@ func (r *run) list() int {
 				r.listed = min(r.listed, bits)
 				r.starts[bits>>rankShift+1]++
 				r.edges = append(r.edges, c)
-				n++
 			}
 		}
 	}
 	r.alive = r.alive[:kept]
-	return n
 }
 
 func bitsOf(e float64) uint32 {

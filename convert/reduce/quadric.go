@@ -95,20 +95,16 @@ func meet(a, b *quadric, h mesh.Vec) quadric {
 }
 
 // best is the offset from the middle of the edge at which q, made regular, is
-// least, and the error there; hh is the squared length of half the edge.
+// least, and the error there.
 func (q *quadric) best(h mesh.Vec) (d mesh.Vec, cost float64) {
-	hh := float64(h[0]*h[0]) + float64(h[1]*h[1]) + float64(h[2]*h[2])
-	weight := q.trace()
-	soft := float64(stiffness*weight) + 1e-200
+	soft := float64(stiffness*q.trace()) + 1e-200
 	d = q.solve(soft)
-	x, y, z := d[0], d[1], d[2]
-	tie := q.tie(h)
-	dd := float64(x*x) + float64(y*y) + float64(z*z)
-	if !(dd <= float64(reach*hh)) {
+	tie, dd := q.tie(h), d.Dot(d)
+	if !(dd <= float64(reach*h.Dot(h))) {
 		return q.bestOf(h, tie)
 	}
 	// Without the softness, which would make long flat edges dear.
-	cost = q.c + float64(q.x*x) + float64(q.y*y) + float64(q.z*z) - float64(soft*dd)
+	cost = q.c + float64(q.x*d[0]) + float64(q.y*d[1]) + float64(q.z*d[2]) - float64(soft*dd)
 	return d, max(cost, 0) + tie
 }
 

@@ -6,7 +6,11 @@
 // non-manifold one that the source did not have. Shells, holes, borders, and the
 // seams between groups stay; no shell vanishes.
 //
-// One mesh in, one mesh out, the same bytes on every machine: products are rounded
+// Edges collapse by their quadric error, which says what to do next but not how far the
+// surface has moved: at the end the vertices are fitted to the source, and deviation is
+// measured between the meshes.
+//
+// The bytes are the same on every machine: products are rounded
 // before they are added, and ties are broken by index.
 package reduce
 
@@ -26,12 +30,12 @@ const leastTriangles = 4
 // Options say how far to go. With both bounds set, the first that is met ends the
 // reduction; with neither, nothing is reduced.
 type Options struct {
-	Triangles  int     // at most so many triangles; 0: as few as Deviation allows
-	Deviation  float64 // metres, of the result from the source; 0: no bound
-	LockBorder bool    // vertices on open edges stay where they are
+	Triangles int     // at most so many triangles; 0: as few as Deviation allows
+	Deviation float64 // metres, of the result from the source; 0: no bound
 }
 
-// Report says whether the triangles asked for were reached and, if not, why.
+// Report says whether the triangles asked for were reached, and what ended the
+// reduction if they did not.
 type Report struct {
 	Reached bool
 	Reason  string
@@ -48,16 +52,17 @@ func Reduce(m *mesh.Mesh, o Options) (*mesh.Mesh, Report) {
 	if o.Deviation > 0 {
 		return reduceWithin(m, o)
 	}
-	s := newSurface(m, o.LockBorder)
-	newRun(s).down(target)
-	return s.snapshot(false), s.report(o.Triangles)
+	return reduceTo(m, target)
 }
 
-func (s *surface) report(target int) Report {
-	if s.live <= max(target, leastTriangles) {
-		return Report{Reached: true}
+func reduceTo(m *mesh.Mesh, target int) (*mesh.Mesh, Report) {
+	s := newSurface(m)
+	newRun(s).down(target)
+	r := s.snapshot(false)
+	if s.live <= target {
+		return r, Report{Reached: true}
 	}
-	return Report{Reason: fmt.Sprintf("no further edge of the %d triangles can go without turning a triangle over or changing the topology", s.live)}
+	return r, Report{Reason: fmt.Sprintf("no further edge of the %d triangles can go without turning a triangle over or changing the topology", s.live)}
 }
 
 // reduceWithin finds, between the source and the target, about the fewest triangles
@@ -66,13 +71,11 @@ func reduceWithin(m *mesh.Mesh, o Options) (*mesh.Mesh, Report) {
 	low, high := max(o.Triangles, leastTriangles), len(m.Triangles)
 	best := m
 	for n := low; n < high; {
-		s := newSurface(m, o.LockBorder)
-		newRun(s).down(n)
-		r := s.snapshot(false)
+		r, report := reduceTo(m, n)
 		if Deviation(m, r) <= o.Deviation {
 			best, high = r, len(r.Triangles)
 			if n == low {
-				return r, s.report(o.Triangles)
+				return r, report
 			}
 		} else {
 			low = n

@@ -11,8 +11,8 @@ import (
 )
 
 const (
-	// searchFloor is how exact a search is, as a share of the diagonal or, if that is
-	// more, of the distance found.
+	// A search is exact to searchFloor of the diagonal or searchSlack of the distance
+	// found, whichever is more.
 	searchFloor = 1e-3
 	searchSlack = 0.05
 	// mostSplits ends the halving of a triangle that lies across a fold.

@@ -11,14 +11,14 @@ const (
 	onBorder uint8 = 1 << iota // an edge with one triangle
 	onSeam                     // an edge between two groups
 	onFold                     // an edge with three triangles or more, or two that disagree about outside
-	locked                     // never moves
 
 	onLine = onBorder | onSeam | onFold
 )
 
 const (
 	dead = -1
-	// borderWeight and seamWeight scale the planes that stand upright on a border or a seam.
+	// borderWeight and seamWeight scale the planes that stand upright on a border, and
+	// on a seam or fold.
 	borderWeight = 1.0
 	seamWeight   = 0.5
 )
@@ -55,7 +55,7 @@ type surface struct {
 
 type span struct{ start, count, room int32 }
 
-func newSurface(m *mesh.Mesh, lockBorder bool) *surface {
+func newSurface(m *mesh.Mesh) *surface {
 	s := &surface{
 		source:    m,
 		frame:     frameOf(m.Bounds()),
@@ -85,7 +85,7 @@ func newSurface(m *mesh.Mesh, lockBorder bool) *surface {
 	}
 	s.layRings()
 	s.addPlanes()
-	s.findEdges(lockBorder)
+	s.findEdges()
 	return s
 }
 
@@ -149,7 +149,7 @@ func (s *surface) addPlanes() {
 		if t[0] == dead {
 			continue
 		}
-		n := cross(&s.at[t[0]], &s.at[t[1]], &s.at[t[2]])
+		n := s.normal(int32(i))
 		area := math.Sqrt(n.Dot(n))
 		if area == 0 {
 			continue
@@ -174,22 +174,13 @@ func (s *surface) nextEpoch() uint32 {
 
 // findEdges marks borders, seams and folds, and gives their vertices the planes
 // that hold them in place.
-func (s *surface) findEdges(lockBorder bool) {
+func (s *surface) findEdges() {
 	for v := range s.ring {
 		if s.regular(int32(v)) && (s.source.Group == nil || s.oneGroup(int32(v))) {
 			continue
 		}
 		for _, t := range s.around(int32(v)) {
-			k := corner(&s.triangles[t], int32(v))
-			s.markEdge(t, k)
-		}
-	}
-	if !lockBorder {
-		return
-	}
-	for v := range s.marks {
-		if s.marks[v]&onBorder != 0 {
-			s.marks[v] |= locked
+			s.markEdge(t, corner(&s.triangles[t], int32(v)))
 		}
 	}
 }
