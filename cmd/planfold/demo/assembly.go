@@ -1,6 +1,10 @@
 package demo
 
-import "planfold/convert/mesh"
+import (
+	"slices"
+
+	"planfold/convert/mesh"
+)
 
 // The operations on the product: laying the lines in, closing the housing,
 // fitting caps and fittings.
@@ -82,11 +86,11 @@ func closeHousing() operation {
 				tools: []tool{wrench2, socket},
 				parts: []part{
 					{item: "P-5010", occurrences: top, designators: []string{"B1", "B2", "B3", "B4", "B5", "B6", "B7", "B8"}},
-					{item: "P-5110", occurrences: join(ids("washer-top-m12", 8), ids("washer-low-m12", 8))},
+					{item: "P-5110", occurrences: slices.Concat(ids("washer-top-m12", 8), ids("washer-low-m12", 8))},
 					several("P-5210", ids("nut-m12", 8)),
 				},
 				view:            &view{at: mesh.Vec{130, 0, 20}, radius: 300, from: fromFront, moves: []move{up(150, top...), up(20, ids("washer-top-m12", 8)...), down(35, ids("washer-low-m12", 8)...), down(55, ids("nut-m12", 8)...)}},
-				tighten:         pick(top, 1, 6, 2, 5, 0, 7, 3, 4),
+				tighten:         pick(top, jointOrder...),
 				characteristics: []characteristic{{"C-50-3", "79", "75", "83", "NU", "witness", words{"Torque, M12", "Anziehmoment M12"}}},
 				attachments:     []document{{"files/tightening-joint.png", words{"Tightening order, parting joint", "Anziehreihenfolge Teilfuge"}}},
 			},
@@ -96,7 +100,7 @@ func closeHousing() operation {
 				tools: []tool{wrench2, socket},
 				parts: []part{
 					several("P-5020", ids("bolt-m10", 8)),
-					{item: "P-5120", occurrences: join(ids("washer-top-m10", 8), ids("washer-low-m10", 8))},
+					{item: "P-5120", occurrences: slices.Concat(ids("washer-top-m10", 8), ids("washer-low-m10", 8))},
 					several("P-5220", ids("nut-m10", 8)),
 				},
 				view:            &view{at: mesh.Vec{155, 0, 20}, radius: 310, from: fromFront, moves: []move{up(80, ids("bolt-m10", 8)...), up(15, ids("washer-top-m10", 8)...), down(25, ids("washer-low-m10", 8)...), down(40, ids("nut-m10", 8)...)}},
@@ -155,13 +159,13 @@ func middleCaps() step {
 		tools: []tool{wrench, socket}, hazards: []hazard{sealant},
 		parts: []part{
 			several("P-4110", []string{"shim-mid-front-1", "shim-mid-back-1"}), several("P-4030", []string{"cap-mid-front-1", "cap-mid-back-1"}),
-			several("P-5040", join(f, b)), several("P-5140", join(wf, wb)), locking(),
+			several("P-5040", slices.Concat(f, b)), several("P-5140", slices.Concat(wf, wb)), locking(),
 		},
 		view: &view{at: mesh.Vec{102, 0, 0}, radius: 290, from: mesh.Vec{-1, -0.9, 0.6}, moves: []move{
 			front(90, f...), front(70, wf...), front(45, "cap-mid-front-1"), front(20, "shim-mid-front-1"),
 			back(90, b...), back(70, wb...), back(45, "cap-mid-back-1"), back(20, "shim-mid-back-1"),
 		}},
-		tighten:         join(crosswise(f), crosswise(b)),
+		tighten:         slices.Concat(crosswise(f), crosswise(b)),
 		characteristics: []characteristic{m6Nm.as("C-60-1")},
 		attachments:     []document{cap4},
 	}
@@ -194,7 +198,7 @@ func inputCaps() step {
 			one("P-4120", "gasket-in-back-1"), one("P-4020", "cap-in-back-1"),
 			several("P-5140", ids("washer-in-back", 4)), several("P-5040", b), locking(),
 		},
-		tighten:         join(crosswise(f), crosswise(b)),
+		tighten:         slices.Concat(crosswise(f), crosswise(b)),
 		characteristics: []characteristic{m6Nm.as("C-60-3")},
 		attachments:     []document{cap4},
 	}
@@ -203,13 +207,12 @@ func inputCaps() step {
 func outputCap(id, number, end string, away func(float64, ...string) move, from mesh.Vec) step {
 	bolts, washers := ids("bolt-out-"+end, 6), ids("washer-out-"+end, 6)
 	side := map[string]words{"front": {"front", "vorn"}, "back": {"back", "hinten"}}[end]
-	y := away(160, "").by[1]
 	return step{
 		id: id, number: number, title: words{"Fit the output end cap, " + side.en, "Enddeckel Abtrieb anbauen, " + side.de},
 		text:  words{"Cover the keyway with the sleeve, oil the seal's lip and slide the cap on. Tighten crosswise.", "Passfedernut mit der Hülse abdecken, Dichtlippe einölen und Deckel aufschieben. Über Kreuz anziehen."},
 		tools: []tool{wrench, socket}, hazards: []hazard{sealant},
 		parts: []part{one("SA-300", "end-out-"+end+"-1"), several("P-5030", bolts), several("P-5130", washers), locking()},
-		view: &view{at: mesh.Vec{238, y, 0}, radius: 160, from: from, moves: []move{
+		view: &view{at: away(160).by.Add(mesh.Vec{outputLine.x, 0, 0}), radius: 160, from: from, moves: []move{
 			away(170, bolts...), away(140, washers...), away(100, "end-out-"+end+"-1"),
 		}},
 		tighten:         crosswise(bolts),

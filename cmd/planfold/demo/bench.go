@@ -27,14 +27,6 @@ func lot(p part) part {
 	return p
 }
 
-func join(lists ...[]string) []string {
-	var out []string
-	for _, l := range lists {
-		out = append(out, l...)
-	}
-	return out
-}
-
 var (
 	hoist   = tool{"T-100", words{"Hoist 125 kg with soft slings", "Kran 125 kg mit weichen Schlingen"}}
 	heater  = tool{"T-110", words{"Induction heater with demagnetising", "Induktions-Anwärmgerät mit Entmagnetisierung"}}
@@ -88,7 +80,7 @@ func prepareHousing() operation {
 	}
 }
 
-// shaftLines nests the three lines: they have no order among each other.
+// shaftLineWork nests the three lines: they have no order among each other.
 func (v variant) shaftLineWork() operation {
 	return operation{
 		id: "OP-20", number: "020", workCentre: "BENCH-2", qualification: "MECH-2", duration: "PT90M",

@@ -43,7 +43,7 @@ func writePlans(plans int, write put) error {
 		if err := write("plan.xml", v.planXML()); err != nil {
 			return err
 		}
-		return writeModels(v.own(v.suffix), write)
+		return writeModels(v.own(), write)
 	}
 	made := map[string]bool{}
 	for _, v := range catalogue(plans) {
@@ -52,7 +52,7 @@ func writePlans(plans int, write put) error {
 		}
 		if !made[v.suffix] {
 			made[v.suffix] = true
-			if err := writeModels(v.own(v.suffix), write); err != nil {
+			if err := writeModels(v.own(), write); err != nil {
 				return err
 			}
 		}

@@ -34,17 +34,21 @@ const (
 // length; one as long as the bolt is threaded to the head (ISO 4017).
 func (f fastener) bolt(length, thread float64) *solid.Solid {
 	tip := 0.6 * f.pitch
-	from := -length + tip
-	to := min(-length+thread, -f.pitch)
-	c := solid.Circle(solid.Point{}, f.diameter/2, boltSides)
-	sections := []solid.Section{{Z: -length, Loops: []solid.Loop{c.Scaled(1 - 2*tip/f.diameter)}}}
-	sections = append(sections, solid.Thread(from, to, f.diameter, f.pitch, boltSides)...)
-	sections = append(sections, solid.Section{Z: 0, Loops: []solid.Loop{c}})
-	return solid.Sweep(append(sections, hexagon(f.flats, 0, f.head, true)...)...)
+	sections := shank(f.diameter, f.pitch, length, tip, 1-2*tip/f.diameter, min(-length+thread, -f.pitch))
+	return solid.Sweep(append(sections, hexagon(f.flats, 0, f.head)...)...)
+}
+
+// shank is sections of a threaded shank that hangs down from z = 0. Its tip is tapered
+// to a share of the diameter; the thread reaches from there up to z = top.
+func shank(diameter, pitch, length, tip, taper, top float64) []solid.Section {
+	c := solid.Circle(solid.Point{}, diameter/2, boltSides)
+	s := []solid.Section{{Z: -length, Loops: []solid.Loop{c.Scaled(taper)}}}
+	s = append(s, solid.Thread(-length+tip, top, diameter, pitch, boltSides)...)
+	return append(s, solid.Section{Z: 0, Loops: []solid.Loop{c}})
 }
 
 // hexagon is sections of a hexagonal prism on a washer face, chamfered on top.
-func hexagon(flats, low, high float64, top bool) []solid.Section {
+func hexagon(flats, low, high float64) []solid.Section {
 	const washerFace = 0.3
 	hex := solid.Hexagon(flats, hexSides)
 	ring := around(hex, 0.475*flats)
@@ -52,17 +56,13 @@ func hexagon(flats, low, high float64, top bool) []solid.Section {
 	for i, p := range hex {
 		rise[i] = -(math.Sqrt(float64(p[0]*p[0])+float64(p[1]*p[1])) - 0.475*flats) * math.Tan(math.Pi/6)
 	}
-	out := []solid.Section{
+	return []solid.Section{
 		{Z: low, Loops: []solid.Loop{ring}},
 		{Z: low + washerFace, Loops: []solid.Loop{ring}},
 		{Z: low + washerFace, Loops: []solid.Loop{hex}},
+		{Z: high, Loops: []solid.Loop{hex}, Rise: rise},
+		{Z: high, Loops: []solid.Loop{ring}},
 	}
-	if !top {
-		return append(out, solid.Section{Z: high, Loops: []solid.Loop{hex}})
-	}
-	return append(out,
-		solid.Section{Z: high, Loops: []solid.Loop{hex}, Rise: rise},
-		solid.Section{Z: high, Loops: []solid.Loop{ring}})
 }
 
 // around is a circle with its points in the directions of l's.
@@ -78,7 +78,7 @@ func around(l solid.Loop, r float64) solid.Loop {
 // hexNut stands on its seat at z = 0.
 func (f fastener) hexNut() *solid.Solid {
 	bore := solid.Circle(solid.Point{}, f.diameter/2+0.02, boltSides).Reversed()
-	sections := hexagon(f.flats, 0, f.nut, true)
+	sections := hexagon(f.flats, 0, f.nut)
 	for i := range sections {
 		sections[i].Loops = append(sections[i].Loops, bore)
 	}

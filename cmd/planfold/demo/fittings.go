@@ -7,22 +7,15 @@ import (
 
 // plug is a hexagon screw plug M20 x 1,5 with a collar; it hangs from z = 0.
 func plug() *solid.Solid {
-	c := solid.Circle(solid.Point{}, 10, boltSides)
-	s := []solid.Section{{Z: -13, Loops: []solid.Loop{c.Scaled(0.9)}}}
-	s = append(s, solid.Thread(-12, -1.5, 20, 1.5, boltSides)...)
-	s = append(s, solid.Section{Z: 0, Loops: []solid.Loop{c}},
-		solid.Section{Z: 0, Loops: []solid.Loop{solid.Circle(solid.Point{}, 13.5, 48)}},
-		solid.Section{Z: 3, Loops: []solid.Loop{solid.Circle(solid.Point{}, 13.5, 48)}})
-	return solid.Sweep(append(s, hexagon(19, 3, 11, true)...)...)
+	collar := []solid.Loop{solid.Circle(solid.Point{}, 13.5, 48)}
+	s := append(shank(20, 1.5, 13, 1, 0.9, -1.5), solid.Section{Z: 0, Loops: collar}, solid.Section{Z: 3, Loops: collar})
+	return solid.Sweep(append(s, hexagon(19, 3, 11)...)...)
 }
 
 // eyeBolt is a lifting eye bolt M10 after DIN 580; it hangs from z = 0.
 func eyeBolt() *solid.Solid {
-	c := solid.Circle(solid.Point{}, 5, boltSides)
-	s := []solid.Section{{Z: -17, Loops: []solid.Loop{c.Scaled(0.82)}}}
-	s = append(s, solid.Thread(-16.1, -1.5, 10, 1.5, boltSides)...)
 	wide := solid.Circle(solid.Point{}, 12.5, boltSides)
-	s = append(s, solid.Section{Z: 0, Loops: []solid.Loop{c}}, solid.Section{Z: 0, Loops: []solid.Loop{wide}},
+	s := append(shank(10, 1.5, 17, 0.9, 0.82, -1.5), solid.Section{Z: 0, Loops: []solid.Loop{wide}},
 		solid.Section{Z: 4, Loops: []solid.Loop{wide}}, solid.Section{Z: 9, Loops: []solid.Loop{wide.Scaled(0.62)}})
 	eye := ring(17.5, 10).Moved(lying(mesh.Vec{0, 0, 27}))
 	return solid.Join(solid.Sweep(s...), eye)
@@ -30,11 +23,7 @@ func eyeBolt() *solid.Solid {
 
 // breather is a threaded body and a cap over it; it hangs from z = 0.
 func breather() []solid.Piece {
-	c := solid.Circle(solid.Point{}, 8, boltSides)
-	s := []solid.Section{{Z: -12, Loops: []solid.Loop{c.Scaled(0.9)}}}
-	s = append(s, solid.Thread(-11, -1.5, 16, 1.5, boltSides)...)
-	s = append(s, solid.Section{Z: 0, Loops: []solid.Loop{c}})
-	body := solid.Sweep(append(s, hexagon(22, 0, 8, true)...)...)
+	body := solid.Sweep(append(shank(16, 1.5, 12, 1, 0.9, -1.5), hexagon(22, 0, 8)...)...)
 	cap := solid.Revolve(solid.Loop{
 		{0, 7}, {7, 7}, {7, 10}, {13, 10}, {14, 11}, {14, 20}, {12, 24}, {6, 26}, {0, 26.5},
 	}, 64)

@@ -127,13 +127,14 @@ func upperHousing() *solid.Solid {
 	return s
 }
 
+const sideBoss = 6.0 // height of the bosses for drain plug and sight glass
+
 // Where fittings sit on the housing: the middle of their seat.
 var (
-	drainAt  = mesh.Vec{rightWall + sideBoss, 0, -104}
-	sightAt  = mesh.Vec{rightWall + sideBoss, 0, -52}
-	fillAt   = mesh.Vec{272, -30, roof + 6}
-	eyesAt   = []mesh.Vec{{272, 24, roof + 12}, {-24, 0, shelf + 14}}
-	sideBoss = 6.0
+	drainAt = mesh.Vec{rightWall + sideBoss, 0, -104}
+	sightAt = mesh.Vec{rightWall + sideBoss, 0, -52}
+	fillAt  = mesh.Vec{272, -30, roof + 6}
+	eyesAt  = []mesh.Vec{{272, 24, roof + 12}, {-24, 0, shelf + 14}}
 )
 
 func coverOutline(middle solid.Point) solid.Loop {

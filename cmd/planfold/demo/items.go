@@ -3,15 +3,15 @@ package demo
 import "strconv"
 
 var (
-	oilSheet      = document{"files/gear-oil.pdf", words{"Data sheet: gear oil", "Datenblatt: Getriebeöl"}}
-	sealantSheet  = document{"files/joint-sealant.pdf", words{"Data sheet: joint sealant", "Datenblatt: Flächendichtung"}}
-	lockingSheet  = document{"files/thread-locking.pdf", words{"Data sheet: thread-locking adhesive", "Datenblatt: Schraubensicherung"}}
-	solventSheet  = document{"files/degreaser.pdf", words{"Data sheet: degreasing solvent", "Datenblatt: Entfettungsmittel"}}
-	rotatingNote  = words{"Serial number is engraved on the front face.", "Die Seriennummer ist auf der Stirnfläche eingraviert."}
-	castNote      = words{"Raw casting stress-relieved; mating halves carry the same number.", "Guss spannungsarm geglüht; zusammengehörige Hälften tragen dieselbe Nummer."}
-	reusableNote  = words{"Do not use again after removal.", "Nach dem Ausbau nicht wieder verwenden."}
-	matchedNote   = words{"Cup and cone are a pair; do not mix with others.", "Außen- und Innenring gehören zusammen; nicht vertauschen."}
-	conformsTable = words{"Product grade A.", "Produktklasse A."}
+	oilSheet     = document{"files/gear-oil.pdf", words{"Data sheet: gear oil", "Datenblatt: Getriebeöl"}}
+	sealantSheet = document{"files/joint-sealant.pdf", words{"Data sheet: joint sealant", "Datenblatt: Flächendichtung"}}
+	lockingSheet = document{"files/thread-locking.pdf", words{"Data sheet: thread-locking adhesive", "Datenblatt: Schraubensicherung"}}
+	solventSheet = document{"files/degreaser.pdf", words{"Data sheet: degreasing solvent", "Datenblatt: Entfettungsmittel"}}
+	serialNote   = words{"Serial number is engraved on the front face.", "Die Seriennummer ist auf der Stirnfläche eingraviert."}
+	castNote     = words{"Raw casting stress-relieved; mating halves carry the same number.", "Guss spannungsarm geglüht; zusammengehörige Hälften tragen dieselbe Nummer."}
+	reusableNote = words{"Do not use again after removal.", "Nach dem Ausbau nicht wieder verwenden."}
+	matchedNote  = words{"Cup and cone are a pair; do not mix with others.", "Außen- und Innenring gehören zusammen; nicht vertauschen."}
+	gradeNote    = words{"Product grade A.", "Produktklasse A."}
 )
 
 // items of a variant. The product and the sub-assemblies are items too; their
@@ -29,11 +29,11 @@ func (v variant) items() []item {
 		{id: "P-1020", revision: "C", class: "housing", material: gj, title: words{"Housing, upper half", "Gehäuseoberteil"}, geometry: "housing-upper.stl", notes: []words{castNote}},
 		{id: "P-1030", revision: "A", class: "cover", material: "S235JR", title: words{"Inspection cover", "Schaulochdeckel"}, geometry: "cover.stl"},
 		{id: "P-1040", revision: "A", class: "seal", title: words{"Cover gasket, 1 mm", "Deckeldichtung, 1 mm"}, geometry: "cover-gasket.stl", notes: []words{reusableNote}},
-		{id: v.inputShaft(), revision: "B", class: "shaft", material: hard, title: words{"Input pinion shaft, z = " + num(v.z1), "Ritzelwelle, z = " + num(v.z1)}, geometry: "shaft-input" + v.suffix + ".stl", notes: []words{rotatingNote}},
-		{id: v.wheel1(), revision: "B", class: "gear", material: hard, title: words{"Gear 1, z = " + num(v.z2), "Rad 1, z = " + num(v.z2)}, geometry: "wheel-1" + v.suffix + ".stl", notes: []words{rotatingNote}},
-		{id: "P-2030", revision: "B", class: "shaft", material: hard, title: words{"Intermediate shaft with pinion, z = 19", "Zwischenwelle mit Ritzel, z = 19"}, geometry: "shaft-middle.stl", notes: []words{rotatingNote}},
-		{id: "P-2040", revision: "B", class: "gear", material: hard, title: words{"Gear 2, z = 56", "Rad 2, z = 56"}, geometry: "wheel-2.stl", notes: []words{rotatingNote}},
-		{id: "P-2050", revision: "A", class: "shaft", material: "42CrMo4", title: words{"Output shaft", "Abtriebswelle"}, geometry: "shaft-output.stl", notes: []words{rotatingNote}},
+		{id: v.inputShaft(), revision: "B", class: "shaft", material: hard, title: words{"Input pinion shaft, z = " + num(v.z1), "Ritzelwelle, z = " + num(v.z1)}, geometry: "shaft-input" + v.suffix + ".stl", notes: []words{serialNote}},
+		{id: v.wheel1(), revision: "B", class: "gear", material: hard, title: words{"Gear 1, z = " + num(v.z2), "Rad 1, z = " + num(v.z2)}, geometry: "wheel-1" + v.suffix + ".stl", notes: []words{serialNote}},
+		{id: "P-2030", revision: "B", class: "shaft", material: hard, title: words{"Intermediate shaft with pinion, z = 19", "Zwischenwelle mit Ritzel, z = 19"}, geometry: "shaft-middle.stl", notes: []words{serialNote}},
+		{id: "P-2040", revision: "B", class: "gear", material: hard, title: words{"Gear 2, z = 56", "Rad 2, z = 56"}, geometry: "wheel-2.stl", notes: []words{serialNote}},
+		{id: "P-2050", revision: "A", class: "shaft", material: "42CrMo4", title: words{"Output shaft", "Abtriebswelle"}, geometry: "shaft-output.stl", notes: []words{serialNote}},
 		{id: "P-2110", revision: "A", class: "key", material: steelName, title: words{"Parallel key DIN 6885 B 8 x 7 x 36", "Passfeder DIN 6885 B 8 x 7 x 36"}, geometry: "key-8x7x36.stl"},
 		{id: "P-2120", revision: "A", class: "key", material: steelName, title: words{"Parallel key DIN 6885 B 14 x 9 x 28", "Passfeder DIN 6885 B 14 x 9 x 28"}, geometry: "key-14x9x28.stl"},
 		{id: "P-2130", revision: "A", class: "key", material: steelName, title: words{"Parallel key DIN 6885 B 16 x 10 x 45", "Passfeder DIN 6885 B 16 x 10 x 45"}, geometry: "key-16x10x45.stl"},
@@ -53,10 +53,10 @@ func (v variant) items() []item {
 		{id: "P-4220", revision: "A", class: "seal", material: "NBR", title: words{"Radial shaft seal 45 x 62 x 8", "Radial-Wellendichtring 45 x 62 x 8"}, geometry: "seal-45x62x8.stl", notes: []words{reusableNote}},
 		{id: "P-4230", revision: "A", class: "seal", material: "NBR 70", title: words{"O-ring 84 x 3", "O-Ring 84 x 3"}, geometry: "o-ring.stl", notes: []words{reusableNote}},
 		{id: "P-4231", revision: "A", class: "seal", material: "FKM 75", title: words{"O-ring 84 x 3, high temperature", "O-Ring 84 x 3, hochtemperaturfest"}, geometry: "o-ring.stl", notes: []words{reusableNote}},
-		{id: "P-5010", revision: "A", class: "bolt", material: "8.8", title: words{"Hexagon bolt ISO 4014 M12 x 100", "Sechskantschraube ISO 4014 M12 x 100"}, geometry: "bolt-m12x100.stl", notes: []words{conformsTable}},
-		{id: "P-5020", revision: "A", class: "bolt", material: "8.8", title: words{"Hexagon bolt ISO 4014 M10 x 50", "Sechskantschraube ISO 4014 M10 x 50"}, geometry: "bolt-m10x50.stl", notes: []words{conformsTable}},
-		{id: "P-5030", revision: "A", class: "bolt", material: "8.8", title: words{"Hexagon screw ISO 4017 M8 x 30", "Sechskantschraube ISO 4017 M8 x 30"}, geometry: "bolt-m8x30.stl", notes: []words{conformsTable}},
-		{id: "P-5040", revision: "A", class: "bolt", material: "8.8", title: words{"Hexagon screw ISO 4017 M6 x 20", "Sechskantschraube ISO 4017 M6 x 20"}, geometry: "bolt-m6x20.stl", notes: []words{conformsTable}},
+		{id: "P-5010", revision: "A", class: "bolt", material: "8.8", title: words{"Hexagon bolt ISO 4014 M12 x 100", "Sechskantschraube ISO 4014 M12 x 100"}, geometry: "bolt-m12x100.stl", notes: []words{gradeNote}},
+		{id: "P-5020", revision: "A", class: "bolt", material: "8.8", title: words{"Hexagon bolt ISO 4014 M10 x 50", "Sechskantschraube ISO 4014 M10 x 50"}, geometry: "bolt-m10x50.stl", notes: []words{gradeNote}},
+		{id: "P-5030", revision: "A", class: "bolt", material: "8.8", title: words{"Hexagon screw ISO 4017 M8 x 30", "Sechskantschraube ISO 4017 M8 x 30"}, geometry: "bolt-m8x30.stl", notes: []words{gradeNote}},
+		{id: "P-5040", revision: "A", class: "bolt", material: "8.8", title: words{"Hexagon screw ISO 4017 M6 x 20", "Sechskantschraube ISO 4017 M6 x 20"}, geometry: "bolt-m6x20.stl", notes: []words{gradeNote}},
 		{id: "P-5110", revision: "A", class: "washer", material: "200 HV", title: words{"Washer ISO 7089 12", "Scheibe ISO 7089 12"}, geometry: "washer-m12.stl"},
 		{id: "P-5120", revision: "A", class: "washer", material: "200 HV", title: words{"Washer ISO 7089 10", "Scheibe ISO 7089 10"}, geometry: "washer-m10.stl"},
 		{id: "P-5130", revision: "A", class: "washer", material: "200 HV", title: words{"Washer ISO 7089 8", "Scheibe ISO 7089 8"}, geometry: "washer-m8.stl"},

@@ -49,10 +49,10 @@ func models() []model {
 }
 
 // own are the geometry files that differ from variant to variant.
-func (v stages) own(suffix string) []model {
+func (v variant) own() []model {
 	return []model{
-		{name: "shaft-input" + suffix + ".stl", solid: v.inputShaft},
-		{name: "wheel-1" + suffix + ".stl", solid: v.wheel1Part},
+		{name: "shaft-input" + v.suffix + ".stl", solid: v.stages.inputShaft},
+		{name: "wheel-1" + v.suffix + ".stl", solid: v.wheel1Part},
 	}
 }
 

@@ -7,9 +7,10 @@ import (
 
 	"planfold/cmd/planfold/demo/drawing"
 	"planfold/cmd/planfold/demo/solid"
+	"planfold/convert/mesh"
 )
 
-// The drawings take their numbers from the geometry, but for the shaft's steps.
+// The drawings show what the geometry makes; steps of shafts and caps are copied from there.
 
 // numberedBolt draws a bolt head with its place in the tightening order.
 func numberedBolt(s *drawing.Sheet, at drawing.Point, r float64, order string) {
@@ -181,17 +182,16 @@ func drainDrawing() *drawing.Sheet {
 		s.Outline(drawing.Black, 2, r...)
 	}
 	for _, f := range []struct {
-		at     [3]float64
-		r, in  float64
-		label  string
-		offset float64
-	}{{sightAt, 22, 11, "sight glass / Schauglas", 60}, {drainAt, 17, 9.5, "drain plug 40 N·m / Ablassschraube 40 N·m", 60}} {
+		at    mesh.Vec
+		r, in float64
+		label string
+	}{{sightAt, 22, 11, "sight glass / Schauglas"}, {drainAt, 17, 9.5, "drain plug 40 N·m / Ablassschraube 40 N·m"}} {
 		at := drawing.Point{f.at[1], f.at[2]}
 		s.Outline(drawing.Black, 2, drawing.Circle(at, f.r)...)
 		s.Outline(drawing.Blue, 2, drawing.Circle(at, f.in)...)
-		s.Line(drawing.Blue, 1, at, drawing.Point{f.offset, at[1] + 14}, drawing.Point{f.offset + 6, at[1] + 14})
-		s.Fill(drawing.White, drawing.Rectangle(drawing.Point{f.offset + 4, at[1] + 9}, drawing.Point{f.offset + 86, at[1] + 19})...)
-		s.Text(drawing.Blue, 14, -1, drawing.Point{f.offset + 6, at[1] + 14}, f.label)
+		s.Line(drawing.Blue, 1, at, drawing.Point{60, at[1] + 14}, drawing.Point{66, at[1] + 14})
+		s.Fill(drawing.White, drawing.Rectangle(drawing.Point{64, at[1] + 9}, drawing.Point{146, at[1] + 19})...)
+		s.Text(drawing.Blue, 14, -1, drawing.Point{66, at[1] + 14}, f.label)
 	}
 	s.Dimension(drawing.Point{0, 0}, drawing.Point{0, sightAt[2]}, drawing.Point{-100, 0}, "52")
 	s.Dimension(drawing.Point{0, 0}, drawing.Point{0, drainAt[2]}, drawing.Point{-122, 0}, "104")

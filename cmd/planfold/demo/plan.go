@@ -40,16 +40,16 @@ func (v variant) planXML() []byte {
 	}
 	m.end()
 	m.begin("operations")
-	find := finds(items)
+	numbered := byID(items)
 	for _, o := range operations {
-		m.operation(o, find)
+		m.operation(o, numbered)
 	}
 	m.end()
 	m.end()
 	return m.Bytes()
 }
 
-func finds(items []item) map[string]item {
+func byID(items []item) map[string]item {
 	out := map[string]item{}
 	for _, i := range items {
 		out[i.id] = i

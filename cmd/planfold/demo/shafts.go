@@ -174,7 +174,7 @@ func (w wheel) solid() *solid.Solid {
 func (v stages) wheel1Part() *solid.Solid {
 	w := wheel{
 		gear: v.wheel1(), width: 32, web: 14, bore: 22.5, key: 14, floor: 26.3,
-		hub: 35, hole: 8, slices: 4,
+		hub: 35, slices: 4,
 	}
 	w.rim = w.gear.Root()/2 - 8
 	w.holes = (w.rim + w.hub) / 2
@@ -191,14 +191,12 @@ func (v stages) wheel2Part() *solid.Solid {
 
 // key is a parallel key, DIN 6885-1 form B, lying along z with its floor at y = 0.
 func key(width, height, length float64) *solid.Solid {
-	l := solid.Loop{{-width / 2, 0}, {width / 2, 0}, {width / 2, height}, {-width / 2, height}}
+	l := solid.Loop{{-width / 2, 0}, {width / 2, 0}, {width / 2, height}, {-width / 2, height}}.Rounded(0.4, 2)
 	return solid.Sweep(
-		solid.Section{Z: -length / 2, Loops: []solid.Loop{chamfered(l, 0.4)}},
-		solid.Section{Z: length / 2, Loops: []solid.Loop{chamfered(l, 0.4)}},
+		solid.Section{Z: -length / 2, Loops: []solid.Loop{l}},
+		solid.Section{Z: length / 2, Loops: []solid.Loop{l}},
 	)
 }
-
-func chamfered(l solid.Loop, c float64) solid.Loop { return l.Rounded(c, 2) }
 
 // sleeve is a ring of the given radii and length, with chamfered edges outside.
 func sleeve(inner, outer, length float64) *solid.Solid {

@@ -36,8 +36,10 @@ var (
 	fromAbove = mesh.Vec{-0.3, -0.75, 1}
 	fromRight = mesh.Vec{1, -0.6, 0.45}
 	fromBench = mesh.Vec{0.8, -0.8, 0.45}
-	whole     = mesh.Vec{155, 0, -10}
 )
+
+// whole is what a view of the whole reducer looks at.
+var whole = mesh.Vec{155, 0, -10}
 
 func up(mm float64, occurrences ...string) move { return move{mesh.Vec{0, 0, mm}, occurrences} }
 func down(mm float64, occurrences ...string) move {

@@ -7,8 +7,8 @@ import (
 )
 
 // PDF is a one-page data sheet after ISO 32000-1: a heading, and rows of a name
-// and its text; a row without a name is a heading of its own. Only characters of
-// Windows-1252 are set right.
+// and its text; a row without a name is a heading of its own. Characters beyond
+// Latin-1 become question marks.
 func PDF(heading string, rows [][2]string) []byte {
 	content := page(heading, rows)
 	objects := []string{
@@ -74,7 +74,7 @@ func wrapped(text string, n int) []string {
 	return append(lines, line)
 }
 
-// pdfText escapes s for a PDF string, in Windows-1252.
+// pdfText escapes s for a PDF string. Latin-1 is the same in the fonts' encoding.
 func pdfText(s string) string {
 	var b strings.Builder
 	for _, r := range s {
@@ -84,8 +84,6 @@ func pdfText(s string) string {
 			b.WriteByte(byte(r))
 		case r < 0x80 || r >= 0xa0 && r <= 0xff:
 			b.WriteByte(byte(r))
-		case r == '–':
-			b.WriteByte(0x96)
 		default:
 			b.WriteByte('?')
 		}

@@ -2,7 +2,7 @@ package solid
 
 import (
 	"math"
-	"sort"
+	"slices"
 
 	"planfold/convert/mesh"
 )
@@ -42,14 +42,11 @@ func (s *Solid) fill(edges []edge, n mesh.Vec) {
 func (s *Solid) fillOne(f face, loops [][]int32, lines []Loop) {
 	flip := lines[f.outer].area() < 0
 	take := func(i int) ([]int32, Loop) {
-		ids := append([]int32{}, loops[i]...)
 		if !flip {
-			return ids, lines[i]
+			return loops[i], lines[i]
 		}
-		for a, b := 0, len(ids)-1; a < b; a, b = a+1, b-1 {
-			ids[a], ids[b] = ids[b], ids[a]
-		}
-		return ids, lines[i].Reversed()
+		slices.Reverse(loops[i])
+		return loops[i], lines[i].Reversed()
 	}
 	ids, line := take(f.outer)
 	p := polygon{ids: ids, line: line}
@@ -168,6 +165,5 @@ func nest(lines []Loop) []face {
 			f.holes = append(f.holes, i)
 		}
 	}
-	sort.SliceStable(faces, func(a, b int) bool { return faces[a].outer < faces[b].outer })
 	return faces
 }

@@ -58,16 +58,6 @@ func (l Loop) Scaled(k float64) Loop {
 	return out
 }
 
-// Turned is l turned by a radians about the origin.
-func (l Loop) Turned(a float64) Loop {
-	sin, cos := math.Sincos(a)
-	out := make(Loop, len(l))
-	for i, p := range l {
-		out[i] = Point{float64(p[0]*cos) - float64(p[1]*sin), float64(p[0]*sin) + float64(p[1]*cos)}
-	}
-	return out
-}
-
 // Rounded is l with each corner rounded by radius r, with n points a corner.
 func (l Loop) Rounded(r float64, n int) Loop {
 	var out Loop

@@ -122,7 +122,7 @@ func (p *polygon) free(a, b Point) bool {
 		if touches(a, b, c) || touches(a, b, d) {
 			return false
 		}
-		if same(a, c) || same(a, d) || same(b, c) || same(b, d) {
+		if a == c || a == d || b == c || b == d {
 			continue
 		}
 		if cross(a, b, c) > 0 != (cross(a, b, d) > 0) && cross(c, d, a) > 0 != (cross(c, d, b) > 0) {
@@ -132,11 +132,9 @@ func (p *polygon) free(a, b Point) bool {
 	return true
 }
 
-func same(a, b Point) bool { return a == b }
-
 // touches reports whether p lies on the line a b, but not at its ends.
 func touches(a, b, p Point) bool {
-	if same(a, p) || same(b, p) {
+	if a == p || b == p {
 		return false
 	}
 	l := math.Sqrt(gap(a, b))
@@ -204,7 +202,7 @@ func (p *polygon) ear(a, b, c int, live []int) float64 {
 	}
 	for _, i := range live {
 		q := p.line[i]
-		if same(q, A) || same(q, B) || same(q, C) {
+		if q == A || q == B || q == C {
 			continue
 		}
 		if cross(A, B, q) >= 0 && cross(B, C, q) >= 0 && cross(C, A, q) >= 0 {
