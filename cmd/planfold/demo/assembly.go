@@ -27,14 +27,14 @@ func (v variant) layLines() operation {
 				id: "S-40-2", number: "2", title: words{"Lay in the intermediate line", "Zwischenwelle einlegen"},
 				text:    words{"Turn the output line slowly until the pinion's teeth drop into gear 2.", "Abtriebswelle langsam drehen, bis das Ritzel in Rad 2 einläuft."},
 				hazards: []hazard{pinch}, tools: []tool{hoist},
-				parts: []part{one(v.middleLine(), "line-mid-1")},
+				parts: []part{one(v.middleLineID(), "line-mid-1")},
 				view:  &view{at: mesh.Vec{150, 0, 60}, radius: 280, from: fromAbove, moves: []move{up(170, "line-mid-1")}},
 			},
 			{
 				id: "S-40-3", number: "3", title: words{"Lay in the input line", "Antriebswelle einlegen"},
 				text:    words{"Turn the intermediate line until gear 1 takes the pinion.", "Zwischenwelle drehen, bis Rad 1 das Ritzel aufnimmt."},
 				hazards: []hazard{pinch},
-				parts:   []part{one(v.inputLine(), "line-in-1")},
+				parts:   []part{one(v.inputLineID(), "line-in-1")},
 				view:    &view{at: mesh.Vec{120, -20, 50}, radius: 280, from: fromAbove, moves: []move{up(150, "line-in-1")}},
 			},
 			{

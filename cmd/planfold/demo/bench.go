@@ -101,14 +101,14 @@ func heatTemperature(id string) characteristic {
 
 func (v variant) inputWork() operation {
 	return operation{
-		id: "OP-21", number: "021", builds: v.inputLine(), workCentre: "BENCH-2", qualification: "MECH-2", duration: "PT20M",
+		id: "OP-21", number: "021", builds: v.inputLineID(), workCentre: "BENCH-2", qualification: "MECH-2", duration: "PT20M",
 		title:     words{"Build the input line", "Antriebswelle vormontieren"},
 		equipment: []string{"Arbor press", "Induction heater"},
 		steps: []step{
 			{
 				id: "S-21-1", number: "1", title: words{"Clamp the input pinion shaft", "Ritzelwelle einspannen"},
 				text:  words{"Clamp the shaft upright in the soft jaws, driven end up. Check the teeth for nicks.", "Welle mit dem Antriebszapfen nach oben in die Weichbacken spannen. Zähne auf Beschädigungen prüfen."},
-				parts: []part{serial(one(v.inputShaft(), "shaft-1"))},
+				parts: []part{serial(one(v.inputShaftID(), "shaft-1"))},
 				view:  &view{at: mesh.Vec{0, 0, 40}, radius: 150, from: fromBench},
 			},
 			{
@@ -124,7 +124,7 @@ func (v variant) inputWork() operation {
 
 func (v variant) middleWork() operation {
 	return operation{
-		id: "OP-22", number: "022", builds: v.middleLine(), workCentre: "BENCH-2", qualification: "MECH-2", duration: "PT35M",
+		id: "OP-22", number: "022", builds: v.middleLineID(), workCentre: "BENCH-2", qualification: "MECH-2", duration: "PT35M",
 		title:     words{"Build the intermediate line", "Zwischenwelle vormontieren"},
 		equipment: []string{"Arbor press", "Induction heater"},
 		steps: []step{
@@ -139,7 +139,7 @@ func (v variant) middleWork() operation {
 				id: "S-22-2", number: "2", title: words{"Press on gear 1 and the spacer", "Rad 1 und Distanzbuchse aufpressen"},
 				text:            words{"Align the keyway with the key. Press the gear down to the collar, then put the spacer on. Gap to the collar: none.", "Nut auf die Passfeder ausrichten. Rad bis an den Bund pressen, dann die Distanzbuchse aufschieben. Kein Spalt am Bund."},
 				tools:           []tool{press, feeler},
-				parts:           []part{serial(one(v.wheel1(), "wheel-1")), one("P-2210", "spacer-1")},
+				parts:           []part{serial(one(v.wheel1ID(), "wheel-1")), one("P-2210", "spacer-1")},
 				view:            &view{at: mesh.Vec{0, 0, 60}, radius: 180, from: fromBench, moves: []move{up(90, "wheel-1"), up(140, "spacer-1")}},
 				characteristics: []characteristic{{"C-22-2", "0", "0", "0.05", "MMT", "witness", words{"Gap between gear and collar", "Spalt zwischen Rad und Bund"}}},
 				attachments:     []document{{"files/middle-line.png", words{"Intermediate line, section", "Zwischenwelle, Schnitt"}}},

@@ -1,11 +1,12 @@
 // Package demo makes planfold's demo: a two-stage helical gear reducer with its
-// process plan, CAD and documents, all from code.
+// process plan, geometry and documents, all from code.
 //
 // The reducer and its plan are our own; dimensions of standard parts are those of
 // the standards named beside them. The plan is written in planfold's neutral
-// dialect (schema/plan.xsd). Nothing is read and nothing depends on the machine or
-// the time: the same files every time. It is a teaching example, not a product to
-// build.
+// dialect (schema/plan.xsd). Nothing is read and nothing depends on the time: the
+// same files every time. Only between kinds of processor may last digits differ, as
+// products are fused here and sines are taken. It is a teaching example, not a
+// product to build.
 package demo
 
 import (

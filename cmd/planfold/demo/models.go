@@ -5,19 +5,20 @@ import "planfold/cmd/planfold/demo/solid"
 // put takes one finished file.
 type put func(name string, data []byte) error
 
-// model is a geometry file: a solid for STL, or the bytes of another format.
+// model is a geometry file.
 type model struct {
-	name  string
-	solid func() *solid.Solid
-	bytes func() ([]byte, error)
+	name string
+	make func() ([]byte, error)
 }
+
+func stl(name string, make func() *solid.Solid) model {
+	return model{name + ".stl", func() ([]byte, error) { return make().STL(), nil }}
+}
+
+func glb(name string, make func() ([]byte, error)) model { return model{name + ".glb", make} }
 
 // models are the geometry files that all variants share.
 func models() []model {
-	stl := func(name string, make func() *solid.Solid) model { return model{name: name + ".stl", solid: make} }
-	glb := func(name string, make func() ([]byte, error)) model {
-		return model{name: name + ".glb", bytes: make}
-	}
 	return []model{
 		stl("housing-lower", lowerHousing), stl("housing-upper", upperHousing),
 		stl("cover", cover), stl("cover-gasket", coverGasket),
@@ -51,18 +52,15 @@ func models() []model {
 // own are the geometry files that differ from variant to variant.
 func (v variant) own() []model {
 	return []model{
-		{name: "shaft-input" + v.suffix + ".stl", solid: v.stages.inputShaft},
-		{name: "wheel-1" + v.suffix + ".stl", solid: v.wheel1Part},
+		stl("shaft-input"+v.suffix, v.inputShaft),
+		stl("wheel-1"+v.suffix, v.wheel1Part),
 	}
 }
 
 func writeModels(all []model, write put) error {
 	for _, m := range all {
-		var data []byte
-		var err error
-		if m.solid != nil {
-			data = m.solid().STL()
-		} else if data, err = m.bytes(); err != nil {
+		data, err := m.make()
+		if err != nil {
 			return err
 		}
 		if err := write("geometry/"+m.name, data); err != nil {

@@ -57,7 +57,7 @@ func byID(items []item) map[string]item {
 	return out
 }
 
-// number is x in mm to the micrometre's thousandth, in its shortest form.
+// number is x in mm to the nanometre, in its shortest form.
 func number(x float64) string {
 	return strconv.FormatFloat(math.Round(x*1e6)/1e6+0, 'f', -1, 64)
 }

@@ -30,18 +30,18 @@ func along(z float64) mesh.Vec { return mesh.Vec{0, 0, z} }
 // Shaft lines stand on the bench, their driven end up.
 
 func (v variant) inputLineOf() assembly {
-	a := assembly{of: v.inputLine()}
-	a.add("shaft-1", v.inputShaft(), upright(mesh.Vec{}))
+	a := assembly{of: v.inputLineID()}
+	a.add("shaft-1", v.inputShaftID(), upright(mesh.Vec{}))
 	a.add("bearing-1", "P-3010", upright(along(seat)))
 	a.add("bearing-2", "P-3010", flipped(along(-seat)))
 	return a
 }
 
 func (v variant) middleLineOf() assembly {
-	a := assembly{of: v.middleLine()}
+	a := assembly{of: v.middleLineID()}
 	a.add("shaft-1", "P-2030", upright(mesh.Vec{}))
 	a.add("key-1", "P-2120", upright(mesh.Vec{0, 17, stage1At}))
-	a.add("wheel-1", v.wheel1(), upright(along(stage1At)))
+	a.add("wheel-1", v.wheel1ID(), upright(along(stage1At)))
 	a.add("spacer-1", "P-2210", upright(along(stage1At+16)))
 	a.add("bearing-1", "P-3020", upright(along(seat)))
 	a.add("bearing-2", "P-3020", flipped(along(-seat)))
@@ -75,8 +75,8 @@ func (v variant) product() assembly {
 	a.add("ring-drain-1", "P-6050", facingRight(drainAt))
 	a.add("sight-1", "P-6030", facingRight(sightAt))
 	a.add("line-out-1", "SA-420", lying(mesh.Vec{outputLine.x, 0, 0}))
-	a.add("line-mid-1", v.middleLine(), lying(mesh.Vec{middleLine.x, 0, 0}))
-	a.add("line-in-1", v.inputLine(), lying(mesh.Vec{inputLine.x, 0, 0}))
+	a.add("line-mid-1", v.middleLineID(), lying(mesh.Vec{middleLine.x, 0, 0}))
+	a.add("line-in-1", v.inputLineID(), lying(mesh.Vec{inputLine.x, 0, 0}))
 	a.add("housing-upper-1", "P-1020", upright(mesh.Vec{}))
 	for i, d := range dowels {
 		a.add(fmt.Sprintf("pin-%d", i+1), "P-5310", upright(mesh.Vec{d.x, d.y, 0}))

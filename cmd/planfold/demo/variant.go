@@ -38,10 +38,10 @@ func catalogue(n int) []variant {
 // named is an item number that differs with the first stage.
 func (v variant) named(number string) string { return number + v.suffix }
 
-func (v variant) inputShaft() string { return v.named("P-2010") }
-func (v variant) wheel1() string     { return v.named("P-2020") }
-func (v variant) inputLine() string  { return v.named("SA-400") }
-func (v variant) middleLine() string { return v.named("SA-410") }
+func (v variant) inputShaftID() string { return v.named("P-2010") }
+func (v variant) wheel1ID() string     { return v.named("P-2020") }
+func (v variant) inputLineID() string  { return v.named("SA-400") }
+func (v variant) middleLineID() string { return v.named("SA-410") }
 
 // ratio is the reduction with two decimals.
 func (v variant) ratio() string {

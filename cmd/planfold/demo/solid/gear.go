@@ -36,9 +36,6 @@ func (g Gear) Root() float64 { return g.Pitch() - 2*dedendum*g.Module }
 // transverse is the pressure angle across the axis: tan αt = tan αn/cos β.
 func (g Gear) transverse() float64 { return math.Atan(math.Tan(pressureAngle) / math.Cos(g.Helix)) }
 
-// Base is the diameter that the involutes unwind from, db = d·cos αt.
-func (g Gear) Base() float64 { return g.Pitch() * math.Cos(g.transverse()) }
-
 // polar is a point of a tooth space, its angle from the middle of the space.
 type polar struct{ r, a float64 }
 

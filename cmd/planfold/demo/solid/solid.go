@@ -1,5 +1,5 @@
 // Package solid models the demo's machine parts: closed surfaces of triangles,
-// in millimetres, made without boolean operations.
+// in millimetres, made without boolean operations, and writes them as STL, OBJ and GLB.
 //
 // A part is swept from sections (Sweep), stacked from flat layers (Stack) or
 // turned about an axis (Revolve); bosses and holes are added by giving flat faces

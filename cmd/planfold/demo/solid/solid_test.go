@@ -71,10 +71,10 @@ func TestGearDiameters(t *testing.T) {
 	// of 20 teeth and module 2 is the textbook case d = 40, db = 37.588.
 	g := Gear{Teeth: 20, Module: 2}
 	assert.InDelta(t, 40, g.Pitch(), 1e-12)
-	assert.InDelta(t, 37.588, g.Base(), 5e-4)
+	assert.InDelta(t, 37.588, g.Pitch()*math.Cos(g.transverse()), 5e-4)
 	h := Gear{Teeth: 60, Module: 2.5, Helix: -14.5 * math.Pi / 180}
 	assert.InDelta(t, 60*2.5/0.968148, h.Pitch(), 1e-3)
-	assert.InDelta(t, h.Pitch()*math.Cos(math.Atan(0.363970/0.968148)), h.Base(), 1e-3)
+	assert.InDelta(t, math.Atan(0.363970/0.968148), h.transverse(), 1e-6)
 }
 
 func TestGearFlankIsInvolute(t *testing.T) {
@@ -83,10 +83,11 @@ func TestGearFlankIsInvolute(t *testing.T) {
 	g := Gear{Teeth: 23, Module: 3, Helix: 0.25, Thin: 0.06}
 	inv := func(a float64) float64 { return math.Tan(a) - a }
 	r, at := g.Pitch()/2, g.transverse()
+	base := g.Pitch() * math.Cos(at)
 	thick := math.Pi/(2*23) - g.Thin/2/r
 	n := 0
 	for _, p := range g.half()[8:17] {
-		a := math.Acos(g.Base() / 2 / p.r)
+		a := math.Acos(base / 2 / p.r)
 		want := math.Pi/23 - (thick - (inv(a) - inv(at)))
 		assert.InDelta(t, want, p.a, 1e-12)
 		n++
