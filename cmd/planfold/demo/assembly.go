@@ -66,7 +66,7 @@ func closeHousing() operation {
 			{
 				id: "S-50-1", number: "1", title: words{"Apply joint sealant", "Flächendichtung auftragen"},
 				text:    words{"Surface preparation: the parting face must be clean and dry (wipe it again with solvent if it was touched). Roll on a thin, even film, inside of the bolt holes, and keep 2 mm away from the bores.", "Oberflächenvorbereitung: Die Teilfuge muss sauber und trocken sein (bei Berührung nochmals entfetten). Dünn und gleichmäßig aufrollen, innerhalb der Schraubenbohrungen, 2 mm Abstand zu den Lagerbohrungen."},
-				hazards: []hazard{sealant}, tools: []tool{roller, wipes},
+				hazards: []hazard{solvent, sealant}, tools: []tool{roller, wipes},
 				parts: []part{
 					consumed("C-9010", "12", "MLT", "P12M", words{"seals the parting joint", "dichtet die Teilfuge"}),
 					consumed("C-9040", "20", "MLT", "P24M", words{"surface preparation", "Oberflächenvorbereitung"}),
@@ -137,8 +137,21 @@ func (c characteristic) as(id string) characteristic {
 	return c
 }
 
-func locking() part {
-	return consumed("C-9020", "2", "MLT", "P24M", words{"secures the cap screws", "sichert die Deckelschrauben"})
+// locking is what bonded screws consume: the adhesive, and the solvent that prepares
+// the holes for it.
+func locking() []part {
+	return []part{
+		consumed("C-9020", "2", "MLT", "P24M", words{"secures the cap screws", "sichert die Deckelschrauben"}),
+		consumed("C-9040", "5", "MLT", "P24M", words{"surface preparation", "Oberflächenvorbereitung"}),
+	}
+}
+
+// bonded adds to a text how screws are prepared for the adhesive.
+func bonded(w words) words {
+	return words{
+		w.en + " Surface preparation: degrease the tapped holes with solvent and let them dry; one drop of thread-locking adhesive on each screw.",
+		w.de + " Oberflächenvorbereitung: Gewindebohrungen mit Lösungsmittel entfetten und trocknen lassen; ein Tropfen Schraubensicherung auf jede Schraube.",
+	}
 }
 
 func fitCaps() operation {
@@ -155,12 +168,12 @@ func middleCaps() step {
 	wf, wb := ids("washer-mid-front", 4), ids("washer-mid-back", 4)
 	return step{
 		id: "S-60-1", number: "1", title: words{"Fit the intermediate caps with shims", "Deckel der Zwischenwelle mit Passscheiben anbauen"},
-		text:  words{"Put one shim under each cap. Surface preparation: degrease the tapped holes; one drop of thread-locking adhesive on each screw. Tighten crosswise.", "Unter jeden Deckel eine Passscheibe legen. Oberflächenvorbereitung: Gewindebohrungen entfetten; ein Tropfen Schraubensicherung auf jede Schraube. Über Kreuz anziehen."},
-		tools: []tool{wrench, socket}, hazards: []hazard{sealant},
-		parts: []part{
+		text:  bonded(words{"Put one shim under each cap. Tighten crosswise.", "Unter jeden Deckel eine Passscheibe legen. Über Kreuz anziehen."}),
+		tools: []tool{wrench, socket}, hazards: []hazard{solvent, sealant},
+		parts: append([]part{
 			several("P-4110", []string{"shim-mid-front-1", "shim-mid-back-1"}), several("P-4030", []string{"cap-mid-front-1", "cap-mid-back-1"}),
-			several("P-5040", slices.Concat(f, b)), several("P-5140", slices.Concat(wf, wb)), locking(),
-		},
+			several("P-5040", slices.Concat(f, b)), several("P-5140", slices.Concat(wf, wb)),
+		}, locking()...),
 		view: &view{at: mesh.Vec{102, 0, 0}, radius: 290, from: mesh.Vec{-1, -0.9, 0.6}, moves: []move{
 			front(90, f...), front(70, wf...), front(45, "cap-mid-front-1"), front(20, "shim-mid-front-1"),
 			back(90, b...), back(70, wb...), back(45, "cap-mid-back-1"), back(20, "shim-mid-back-1"),
@@ -190,14 +203,14 @@ func inputCaps() step {
 	f, b := ids("bolt-in-front", 4), ids("bolt-in-back", 4)
 	return step{
 		id: "S-60-3", number: "3", title: words{"Fit the input caps", "Deckel der Antriebswelle anbauen"},
-		text:  words{"Press the shaft seal into the open cap, open side towards the housing. Slip the assembly sleeve over the keyway, then fit both caps with gaskets and tighten crosswise.", "Wellendichtring in den offenen Deckel pressen, offene Seite zum Gehäuse. Montagehülse über die Passfedernut schieben, dann beide Deckel mit Dichtungen anbauen und über Kreuz anziehen."},
-		tools: []tool{wrench, socket, press}, hazards: []hazard{sealant},
-		parts: []part{
+		text:  bonded(words{"Press the shaft seal into the open cap, open side towards the housing. Slip the assembly sleeve over the keyway, then fit both caps with gaskets and tighten crosswise.", "Wellendichtring in den offenen Deckel pressen, offene Seite zum Gehäuse. Montagehülse über die Passfedernut schieben, dann beide Deckel mit Dichtungen anbauen und über Kreuz anziehen."}),
+		tools: []tool{wrench, socket, press}, hazards: []hazard{solvent, sealant},
+		parts: append([]part{
 			one("P-4120", "gasket-in-front-1"), one("P-4010", "cap-in-front-1"), lot(one("P-4210", "seal-in-front-1")),
 			several("P-5140", ids("washer-in-front", 4)), several("P-5040", f),
 			one("P-4120", "gasket-in-back-1"), one("P-4020", "cap-in-back-1"),
-			several("P-5140", ids("washer-in-back", 4)), several("P-5040", b), locking(),
-		},
+			several("P-5140", ids("washer-in-back", 4)), several("P-5040", b),
+		}, locking()...),
 		tighten:         slices.Concat(crosswise(f), crosswise(b)),
 		characteristics: []characteristic{m6Nm.as("C-60-3")},
 		attachments:     []document{cap4},
@@ -209,9 +222,9 @@ func outputCap(id, number, end string, away func(float64, ...string) move, from 
 	side := map[string]words{"front": {"front", "vorn"}, "back": {"back", "hinten"}}[end]
 	return step{
 		id: id, number: number, title: words{"Fit the output end cap, " + side.en, "Enddeckel Abtrieb anbauen, " + side.de},
-		text:  words{"Cover the keyway with the sleeve, oil the seal's lip and slide the cap on. Tighten crosswise.", "Passfedernut mit der Hülse abdecken, Dichtlippe einölen und Deckel aufschieben. Über Kreuz anziehen."},
-		tools: []tool{wrench, socket}, hazards: []hazard{sealant},
-		parts: []part{one("SA-300", "end-out-"+end+"-1"), several("P-5030", bolts), several("P-5130", washers), locking()},
+		text:  bonded(words{"Cover the keyway with the sleeve, oil the seal's lip and slide the cap on. Tighten crosswise.", "Passfedernut mit der Hülse abdecken, Dichtlippe einölen und Deckel aufschieben. Über Kreuz anziehen."}),
+		tools: []tool{wrench, socket}, hazards: []hazard{solvent, sealant},
+		parts: append([]part{one("SA-300", "end-out-"+end+"-1"), several("P-5030", bolts), several("P-5130", washers)}, locking()...),
 		view: &view{at: away(160).by.Add(mesh.Vec{outputLine.x, 0, 0}), radius: 160, from: from, moves: []move{
 			away(170, bolts...), away(140, washers...), away(100, "end-out-"+end+"-1"),
 		}},
