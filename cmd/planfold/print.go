@@ -3,8 +3,10 @@ package main
 import (
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/vbauerster/mpb/v8"
 	"github.com/vbauerster/mpb/v8/decor"
@@ -42,10 +44,23 @@ func printReport(out, messages io.Writer, o convertOptions, r *convert.Report) {
 	}
 }
 
+// mostOfACode is how many diagnostics of one code a list prints: a wrong rule can
+// raise one for each of a hundred thousand steps. The report's files have them all.
+const mostOfACode = 40
+
 func printFaults(w io.Writer, list diag.List) {
+	count := map[string]int{}
 	for _, d := range list {
-		if d.Severity > diag.Info {
+		if d.Severity == diag.Info {
+			continue
+		}
+		if count[d.Code]++; count[d.Code] <= mostOfACode {
 			fmt.Fprintln(w, d)
+		}
+	}
+	for _, code := range slices.Sorted(maps.Keys(count)) {
+		if more := count[code] - mostOfACode; more > 0 {
+			fmt.Fprintf(w, "… and %d more %s; run.json and run.html list them\n", more, code)
 		}
 	}
 }
