@@ -11,7 +11,7 @@ import (
 // document builds step.json, its scene aside.
 func (a *assembly) document(at, j int, o *step.Operation, s *step.Step) *bundle.Step {
 	doc := &bundle.Step{
-		Format:    "planfold/step/1",
+		Format: "planfold/step/1", Precedence: bundle.Precedence,
 		Plan:      bundle.PlanHead{ID: a.plan.ID, Title: a.plan.Title, Status: a.plan.Status, Approver: a.plan.Approver},
 		Revision:  a.job.revision,
 		Operation: o, ID: s.ID, IDFrom: s.IDFrom, Number: s.Number, Title: s.Title, Text: s.Text,

@@ -17,7 +17,7 @@ func TestCheckStepFollowsEachName(t *testing.T) {
 	doc := func() *Step {
 		id := step.Text{Value: "S-1"}
 		return &Step{
-			Format: "planfold/step/1", Plan: PlanHead{ID: id}, Revision: "A", Operation: &step.Operation{ID: id}, ID: id, Sequence: 1,
+			Format: "planfold/step/1", Precedence: Precedence, Plan: PlanHead{ID: id}, Revision: "A", Operation: &step.Operation{ID: id}, ID: id, Sequence: 1,
 			Parts:     []Part{{Part: step.Part{Item: id}, Documents: []Attachment{{File: id, Type: "application/pdf", URI: uri, Bytes: 1, SHA256: a}}}},
 			Resources: []Resource{{uri, 1, a}, {"scene.gltf", 1, b}},
 			Scene:     &Scene{URI: "scene.gltf", SHA256: b, Layout: "placed", Bytes: 1, Nodes: []SceneNode{{Name: "n", Role: "focus", Part: new(0)}}},

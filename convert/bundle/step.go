@@ -8,6 +8,7 @@ import (
 // Step is step.json.
 type Step struct {
 	Format       string          `json:"format"`
+	Precedence   string          `json:"precedence"` // what stands above the instruction
 	Plan         PlanHead        `json:"plan"`
 	Revision     string          `json:"revision"`
 	Operation    *step.Operation `json:"operation"`
@@ -32,6 +33,10 @@ type Step struct {
 	Resources       []Resource            `json:"resources"`
 	NotCarried      []NotCarried          `json:"notCarried,omitempty"`
 }
+
+// Precedence stands in every step: an instruction made from a plan is not above the
+// rules of the place and the trade. It is no hazard statement; those are the plan's.
+const Precedence = "Local codes and licensed practice prevail over this instruction."
 
 // PlanHead is what a step says of its plan.
 type PlanHead struct {
