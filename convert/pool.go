@@ -21,15 +21,22 @@ type job struct {
 	panicked func(value any, where string)
 }
 
-// runPhase runs the jobs on at most Workers goroutines, and those that need much
-// memory not side by side. It stops early when the run is cancelled or a job
-// returns an error, which is the machine's fault.
 func (r *run) runPhase(name string, jobs []job) error {
-	group, ctx := errgroup.WithContext(r.ctx)
-	group.SetLimit(max(r.Workers, 1))
-	memory := semaphore.NewWeighted(memoryBudget)
 	progress := r.progress(name, len(jobs))
 	progress(0)
+	if err := pool(r.ctx, r.Workers, jobs, progress); err != nil {
+		return fmt.Errorf("%s: %w", name, err)
+	}
+	return nil
+}
+
+// pool runs the jobs on at most the given number of goroutines, and those that
+// need much memory not side by side. It stops early when ctx ends or a job returns
+// an error, which is the machine's fault.
+func pool(ctx context.Context, workers int, jobs []job, progress func(int)) error {
+	group, ctx := errgroup.WithContext(ctx)
+	group.SetLimit(max(workers, 1))
+	memory := semaphore.NewWeighted(memoryBudget)
 	for _, j := range jobs {
 		weight := min(max(j.memory, 0), memoryBudget)
 		if memory.Acquire(ctx, weight) != nil {
@@ -45,7 +52,7 @@ func (r *run) runPhase(name string, jobs []job) error {
 		})
 	}
 	if err := group.Wait(); err != nil && err != context.Canceled {
-		return fmt.Errorf("%s: %w", name, err)
+		return err
 	}
 	return nil
 }
