@@ -178,7 +178,7 @@ func (a *assignment) apply(kind, who string, o action.Object, variables map[stri
 	for _, r := range rules {
 		fired := a.fires(r, who, variables)
 		if a.trace.on() {
-			a.trace.event(Event{Kind: firing(fired), Object: who, Rule: r.name})
+			a.trace.event(Event{Kind: firing(fired), Object: who, Rule: r.name, Place: r.place})
 		}
 		if !fired {
 			continue
@@ -220,7 +220,7 @@ func (a *assignment) do(act action.Action, r *rule, who string, o action.Object)
 		return
 	}
 	if replaced != (step.Origin{}) {
-		a.trace.event(Event{Kind: ValueOverridden, Object: who, Field: act.Name, Value: was, Rule: r.name, Origin: replaced})
+		a.trace.event(Event{Kind: ValueOverridden, Object: who, Field: act.Name, Value: was, Rule: r.name, Place: r.place, Origin: replaced})
 	}
-	a.trace.event(Event{Kind: ValueSet, Object: who, Field: act.Name, Value: act.Says, Rule: r.name, Origin: step.Origin{Rule: r.name}})
+	a.trace.event(Event{Kind: ValueSet, Object: who, Field: act.Name, Value: act.Says, Rule: r.name, Place: r.place, Origin: step.Origin{Rule: r.name}})
 }

@@ -76,6 +76,7 @@ type join struct {
 	match  *selector.Match
 	key    *selector.Path
 	values []*value // that are taken from its records; the place is the value's slot
+	place  diag.Position
 }
 
 func (c *compiler) readJoins(n *document.Node) {
@@ -84,7 +85,7 @@ func (c *compiler) readJoins(n *document.Node) {
 	}
 	for i, k := range n.Keys {
 		where, v := "joins."+k.Text, n.Values[i]
-		j := &join{name: k.Text}
+		j := &join{name: k.Text, place: k.Position(-1)}
 		// A faulty join stays known, so that what uses it is not reported as well.
 		c.set.joins = append(c.set.joins, j)
 		if !c.faults.Keys(v, where, "match", "key") {

@@ -42,7 +42,7 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 	from := at(e)
 	from.Rule = r.rule
 	if m.trace.on() {
-		m.trace.event(Event{Kind: ElementRead, Object: r.kind.name, Record: at(e), Rule: r.rule, Origin: from})
+		m.trace.event(Event{Kind: ElementRead, Object: r.kind.name, Record: at(e), Rule: r.rule, Place: r.place, Origin: from})
 	}
 	rec := r.kind.make()
 	complete := true

@@ -16,7 +16,8 @@ type reading struct {
 	each     *selector.Path  // of a record inside another
 	where    *selector.Path
 	bindings []*binding
-	rule     string // "read.items"
+	rule     string        // "read.items"
+	place    diag.Position // of match or each
 }
 
 // binding says where one field of a record is found: the first value that gives
@@ -75,7 +76,10 @@ func (c *compiler) reading(n *document.Node, k *kind, by, rule string) *reading 
 	if !c.faults.Keys(n, rule, append([]string{by, "where"}, k.names()...)...) {
 		return nil
 	}
-	r := &reading{kind: k, rule: rule}
+	r := &reading{kind: k, rule: rule, place: n.Position(-1)}
+	if by := n.Get(by); by != nil {
+		r.place = by.Position(-1)
+	}
 	if by == "match" {
 		r.match = c.match(c.faults.Need(n, by, rule), rule+".match")
 	} else {

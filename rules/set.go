@@ -47,7 +47,7 @@ func (m *mapping) set(rec any, k *kind, b *binding, e *plan.Element) bool {
 	m.keepRest(rec, v, fs)
 	if m.trace.on() {
 		for _, g := range fs {
-			m.trace.event(Event{Kind: ValueSet, Object: k.name, Record: at(e), Field: f.name, Value: g.text, Rule: b.rule, Origin: g.origin})
+			m.trace.event(Event{Kind: ValueSet, Object: k.name, Record: at(e), Field: f.name, Value: g.text, Rule: b.rule, Place: v.place, Origin: g.origin})
 		}
 	}
 	return good

@@ -1,6 +1,9 @@
 package rules
 
-import "planfold/convert/step"
+import (
+	"planfold/convert/diag"
+	"planfold/convert/step"
+)
 
 // EventKind says what an event of the trace is about.
 type EventKind int
@@ -23,8 +26,9 @@ type Event struct {
 	Record step.Origin // place of the element that became the object, while reading
 	Field  string      // of ValueSet and ValueOverridden
 	Value  string
-	Rule   string      // that fired, did not, or set the value
-	Origin step.Origin // of the value or element; of ValueOverridden, the one that lost
+	Rule   string        // that fired, did not, or set the value
+	Place  diag.Position // of that rule in the rule files; of a record its match or each, of a value its own
+	Origin step.Origin   // of the value or element; of ValueOverridden, the one that lost
 }
 
 // TraceReader is handed every event, in the order in which things happened. Read

@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"planfold/convert/diag"
 	"planfold/convert/step"
 )
 
@@ -18,12 +19,16 @@ rules:
 `).Traced(func(e Event) { events = append(events, e) })
 	s.of(t, "plan.xml", []byte(smallPlan), nil)
 
+	at := func(line, column int) diag.Position {
+		return diag.Position{File: "rules.yaml", Line: line, Column: column}
+	}
+	first, second := at(14, 5), at(15, 5)
 	assert.Contains(t, events, Event{
-		Kind: ElementRead, Object: "step", Record: step.Origin{Line: 5, Column: 5}, Rule: "read.operations.steps",
+		Kind: ElementRead, Object: "step", Record: step.Origin{Line: 5, Column: 5}, Rule: "read.operations.steps", Place: at(11, 19),
 		Origin: step.Origin{Line: 5, Column: 5, Rule: "read.operations.steps"},
 	})
 	assert.Contains(t, events, Event{
-		Kind: ValueSet, Object: "step", Record: step.Origin{Line: 5, Column: 5}, Field: "title", Value: "Tighten", Rule: "read.operations.steps.title",
+		Kind: ValueSet, Object: "step", Record: step.Origin{Line: 5, Column: 5}, Field: "title", Value: "Tighten", Rule: "read.operations.steps.title", Place: at(11, 43),
 		Origin: step.Origin{Line: 5, Column: 18, Rule: "read.operations.steps.title"},
 	})
 	var ofPart []Event
@@ -33,13 +38,13 @@ rules:
 		}
 	}
 	assert.Equal(t, []Event{
-		{Kind: RuleFired, Object: "part 1 of step S", Rule: "first"},
-		{Kind: ValueSet, Object: "part 1 of step S", Field: "role", Value: "context", Rule: "first", Origin: step.Origin{Rule: "first"}},
-		{Kind: RuleFired, Object: "part 1 of step S", Rule: "second"},
-		{Kind: ValueOverridden, Object: "part 1 of step S", Field: "role", Value: "context", Rule: "second", Origin: step.Origin{Rule: "first"}},
-		{Kind: ValueSet, Object: "part 1 of step S", Field: "role", Value: "focus", Rule: "second", Origin: step.Origin{Rule: "second"}},
+		{Kind: RuleFired, Object: "part 1 of step S", Rule: "first", Place: first},
+		{Kind: ValueSet, Object: "part 1 of step S", Field: "role", Value: "context", Rule: "first", Place: first, Origin: step.Origin{Rule: "first"}},
+		{Kind: RuleFired, Object: "part 1 of step S", Rule: "second", Place: second},
+		{Kind: ValueOverridden, Object: "part 1 of step S", Field: "role", Value: "context", Rule: "second", Place: second, Origin: step.Origin{Rule: "first"}},
+		{Kind: ValueSet, Object: "part 1 of step S", Field: "role", Value: "focus", Rule: "second", Place: second, Origin: step.Origin{Rule: "second"}},
 	}, ofPart)
-	assert.Contains(t, events, Event{Kind: RuleNotFired, Object: "part 2 of step S", Rule: "second"})
+	assert.Contains(t, events, Event{Kind: RuleNotFired, Object: "part 2 of step S", Rule: "second", Place: second})
 }
 
 func TestEveryReaderOfTheTraceIsTold(t *testing.T) {

@@ -27,12 +27,13 @@ type value struct {
 	first    bool // of several records that a join finds, the first in the document counts
 	slot     int  // of the value among those taken from the join's records
 	markup   bool // the field keeps markup
+	place    diag.Position
 }
 
 var valueKeys = []string{"path", "up", "where", "pattern", "group", "rest", "default", "value", "file", "join", "by", "first"}
 
 func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *value {
-	v := &value{markup: f.typ == texts || f.typ == notes}
+	v := &value{markup: f.typ == texts || f.typ == notes, place: n.Position(-1)}
 	if n.Kind == document.Scalar {
 		v.path = c.path(n, rule)
 		return v
