@@ -21,11 +21,11 @@ func TestMappingFaults(t *testing.T) {
 	for _, f := range files {
 		stem := strings.TrimSuffix(f, ".xml")
 		t.Run(filepath.Base(stem), func(t *testing.T) {
-			rules := dialects + "neutral/rules.yaml"
+			rules := []string{neutralRules, reducerRules}
 			if _, err := os.Stat(stem + ".yaml"); err == nil {
-				rules = stem + ".yaml"
+				rules = []string{stem + ".yaml"}
 			}
-			m := compiled(t, rules).of(t, "plan.xml", readFile(t, f), nil)
+			m := compiled(t, rules...).of(t, "plan.xml", readFile(t, f), nil)
 			code, _, _ := strings.Cut(filepath.Base(stem), "-")
 			golden(t, stem+".report.txt", []byte(report(t, m)))
 			found := false

@@ -164,7 +164,7 @@ func TestNeutralAssignment(t *testing.T) {
 }
 
 func TestUnknownFactsLetNoRuleFire(t *testing.T) {
-	s := compiled(t, dialects+"neutral/rules.yaml")
+	s := compiled(t, neutralRules, reducerRules)
 	m := s.of(t, "plan.xml", readFile(t, dialects+"neutral/plan.xml"), nil)
 	assert.Empty(t, m.Faults)
 	assert.True(t, m.operation(t, "OP-20").Steps[1].Parts[1].Budget.IsZero())

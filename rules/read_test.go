@@ -187,7 +187,7 @@ func bigPlan(operations int) []byte {
 func TestStepsDoNotStandInMemoryTogether(t *testing.T) {
 	const operations = 2000
 	xml := bigPlan(operations)
-	s := compiled(t, dialects+"neutral/rules.yaml")
+	s := compiled(t, neutralRules, reducerRules)
 	var before, now runtime.MemStats
 	runtime.GC()
 	runtime.ReadMemStats(&before)
@@ -210,7 +210,7 @@ func TestStepsDoNotStandInMemoryTogether(t *testing.T) {
 
 func BenchmarkRead(b *testing.B) {
 	xml := bigPlan(200)
-	s := compiled(b, dialects+"neutral/rules.yaml")
+	s := compiled(b, neutralRules, reducerRules)
 	b.SetBytes(int64(len(xml)))
 	b.ReportAllocs()
 	for b.Loop() {
@@ -221,7 +221,7 @@ func BenchmarkRead(b *testing.B) {
 }
 
 func BenchmarkAssign(b *testing.B) {
-	s := compiled(b, dialects+"neutral/rules.yaml")
+	s := compiled(b, neutralRules, reducerRules)
 	var p *step.Plan
 	var all []*step.Operation
 	_, _, err := s.Read(opening(bigPlan(200)), "plan.xml", func(q *step.Plan, o *step.Operation) error {
@@ -239,7 +239,7 @@ func BenchmarkAssign(b *testing.B) {
 }
 
 func BenchmarkCompile(b *testing.B) {
-	text := readFile(b, dialects+"neutral/rules.yaml")
+	text := readFile(b, neutralRules)
 	b.ReportAllocs()
 	for b.Loop() {
 		Compile([]File{{"rules.yaml", text}})

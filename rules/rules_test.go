@@ -23,7 +23,11 @@ import (
 
 var update = flag.Bool("update", false, "rewrite the golden files")
 
-const dialects = "../testdata/dialects/"
+const (
+	dialects     = "../testdata/dialects/"
+	neutralRules = dialects + "neutral/rules.yaml"
+	reducerRules = dialects + "reducer.yaml" // laid over the rules of a dialect
+)
 
 // compiled compiles a rule file that has no faults.
 func compiled(t testing.TB, files ...string) *Set {
@@ -102,7 +106,7 @@ func readFile(t testing.TB, name string) []byte {
 
 func neutral(t testing.TB) (*Set, mapped) {
 	t.Helper()
-	s := compiled(t, dialects+"neutral/rules.yaml")
+	s := compiled(t, neutralRules, reducerRules)
 	return s, s.of(t, "plan.xml", readFile(t, dialects+"neutral/plan.xml"), step.Facts{"N-0812": {Triangles: 5000}})
 }
 

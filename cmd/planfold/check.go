@@ -8,6 +8,7 @@ import (
 
 func checkCommand() *cobra.Command {
 	var names []string
+	var print bool
 	c := &cobra.Command{
 		Use:         "check -r RULES",
 		Short:       "Compile rules and report every fault at once",
@@ -18,6 +19,9 @@ func checkCommand() *cobra.Command {
 			if len(names) == 0 {
 				return usage("check needs -r RULES; see planfold check --help")
 			}
+			if print {
+				return printRules(c.OutOrStdout(), names)
+			}
 			if _, err := compileRules(names); err != nil {
 				return err
 			}
@@ -25,6 +29,7 @@ func checkCommand() *cobra.Command {
 			return nil
 		},
 	}
-	c.Flags().StringArrayVarP(&names, "rules", "r", nil, "rule file; repeat to layer files, later ones over earlier ones")
+	c.Flags().BoolVar(&print, "print", false, "print the rule file, to copy from it, and do nothing else")
+	c.Flags().StringArrayVarP(&names, "rules", "r", nil, rulesUsage)
 	return c
 }

@@ -43,7 +43,7 @@ func convertCommand() *cobra.Command {
 		RunE:        func(c *cobra.Command, args []string) error { return runConvert(c, o, args) },
 	}
 	f := c.Flags()
-	f.StringArrayVarP(&o.rules, "rules", "r", nil, "rule file; repeat to layer files, later ones over earlier ones")
+	f.StringArrayVarP(&o.rules, "rules", "r", nil, rulesUsage)
 	f.StringVarP(&o.out, "out", "o", "", "folder of the issued tree")
 	f.StringVarP(&o.geometry, "geometry", "g", "", "root of geometry references (default: the plan's folder)")
 	f.StringVarP(&o.attachments, "attachments", "a", "", "root of attachment references (default: the plan's folder)")
@@ -145,13 +145,9 @@ func checkFormat(format string) error {
 
 // compileRules reads and compiles rule files; every fault is printed.
 func compileRules(names []string) (*rules.Set, error) {
-	var files []rules.File
-	for _, name := range names {
-		data, err := os.ReadFile(name)
-		if err != nil {
-			return nil, usage("read rules: %w", err)
-		}
-		files = append(files, rules.File{Name: name, Data: data})
+	files, err := ruleFiles(names)
+	if err != nil {
+		return nil, err
 	}
 	set, list := rules.Compile(files)
 	printList(os.Stderr, list)

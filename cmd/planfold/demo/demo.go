@@ -12,17 +12,32 @@ package demo
 import (
 	_ "embed"
 	"fmt"
+	"strings"
+
+	"planfold/testdata/dialects"
 )
 
 //go:embed rules.yaml
-var rules []byte
+var assigning string
+
+// rules is one file that stands alone: how the neutral dialect is read, put before
+// what the demo assigns.
+func rules() []byte {
+	neutral, known := dialects.Rules("neutral")
+	_, reading, found := strings.Cut(string(neutral), "\nframe:")
+	head, assigned, divided := strings.Cut(assigning, "\nrules:")
+	if !known || !found || !divided {
+		panic("demo: internal error: the rule files are not as they were")
+	}
+	return []byte(head + "\nframe:" + reading + "\nrules:" + assigned)
+}
 
 // Write hands out the demo's files, paths with slashes: plan.xml, rules.yaml,
 // geometry/… and files/…. With more than one plan it is a catalogue: plans/*.xml,
 // reducers that differ in their first stage and share all else. It stops at the
 // first error of put.
 func Write(plans int, put func(name string, data []byte) error) error {
-	if err := put("rules.yaml", rules); err != nil {
+	if err := put("rules.yaml", rules()); err != nil {
 		return err
 	}
 	if err := writePlans(plans, put); err != nil {

@@ -1,0 +1,56 @@
+package main
+
+import (
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"planfold/rules"
+	"planfold/testdata/dialects"
+)
+
+const rulesUsage = "rule file, or the name of a dialect that comes with planfold; repeat to layer them, later ones over earlier ones"
+
+// ruleFiles reads the rule files that -r names.
+func ruleFiles(names []string) ([]rules.File, error) {
+	var files []rules.File
+	for _, name := range names {
+		data, err := ruleFile(name)
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, rules.File{Name: name, Data: data})
+	}
+	return files, nil
+}
+
+// ruleFile reads a file, or where a bare name is none, the dialect of that name.
+func ruleFile(name string) ([]byte, error) {
+	bare := filepath.Base(name) == name && filepath.Ext(name) == ""
+	if info, err := os.Stat(name); bare && (err != nil || info.IsDir()) {
+		if data, known := dialects.Rules(name); known {
+			return data, nil
+		}
+		return nil, usage("there is no rule file %q, and no dialect of that name comes with planfold; those that do are %s",
+			name, strings.Join(dialects.Names(), ", "))
+	}
+	data, err := os.ReadFile(name)
+	if err != nil {
+		return nil, usage("read rules: %w", err)
+	}
+	return data, nil
+}
+
+// printRules prints a rule file as it is, with its comments.
+func printRules(w io.Writer, names []string) error {
+	if len(names) != 1 {
+		return usage("--print prints one rule file; give -r once")
+	}
+	data, err := ruleFile(names[0])
+	if err != nil {
+		return err
+	}
+	_, err = w.Write(data)
+	return err
+}
