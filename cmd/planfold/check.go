@@ -1,35 +1,125 @@
 package main
 
 import (
-	"fmt"
+	"runtime"
 
 	"github.com/spf13/cobra"
+
+	"planfold/convert"
+	"planfold/convert/diag"
+	"planfold/convert/step"
+	"planfold/rules"
 )
 
+type checkOptions struct {
+	rules  []string
+	format string
+	print  bool
+}
+
 func checkCommand() *cobra.Command {
-	var names []string
-	var print bool
+	var o checkOptions
 	c := &cobra.Command{
-		Use:         "check -r RULES",
-		Short:       "Compile rules and report every fault at once",
-		Long:        "Compiles rule files and reports every fault with file, line and column.",
-		Annotations: statuses("  0 the rules compile\n  2 they do not; each fault is named"),
-		Args:        exactly(0, "no argument but -r RULES"),
-		RunE: func(c *cobra.Command, _ []string) error {
-			if len(names) == 0 {
-				return usage("check needs -r RULES; see planfold check --help")
-			}
-			if print {
-				return printRules(c.OutOrStdout(), names)
-			}
-			if _, err := compileRules(names); err != nil {
-				return err
-			}
-			fmt.Fprintln(c.OutOrStdout(), "the rules compile")
-			return nil
-		},
+		Use:   "check -r RULES [PLAN...]",
+		Short: "Compile rules, look for what they cannot mean, and try them on plans",
+		Long: "Compiles rule files and reports every fault with file, line and column. With\n" +
+			"plans (XML files, folders of them, or - for standard input) maps each, without\n" +
+			"geometry, reports what is wrong with it, and which rules did nothing.",
+		Annotations: statuses("  0 nothing is wrong; findings about rules that do nothing are listed\n" +
+			"  2 wrong usage, or rules that do not compile; each fault is named\n" +
+			"  3 a plan has errors\n"),
+		RunE: func(c *cobra.Command, args []string) error { return runCheck(c, o, args) },
 	}
-	c.Flags().BoolVar(&print, "print", false, "print the rule file, to copy from it, and do nothing else")
-	c.Flags().StringArrayVarP(&names, "rules", "r", nil, rulesUsage)
+	f := c.Flags()
+	f.StringArrayVarP(&o.rules, "rules", "r", nil, rulesUsage)
+	f.StringVar(&o.format, "format", "text", "how to report: text, json (a line for each message) or sarif (2.1.0)")
+	f.BoolVar(&o.print, "print", false, "print the rule file, to copy from it, and do nothing else")
 	return c
+}
+
+func runCheck(c *cobra.Command, o checkOptions, args []string) error {
+	switch {
+	case len(o.rules) == 0:
+		return usage("check needs -r RULES; see planfold check --help")
+	case o.format != "text" && o.format != "json" && o.format != "sarif":
+		return usage("--format takes text, json or sarif, not %q", o.format)
+	}
+	if o.print {
+		return printRules(c.OutOrStdout(), o.rules)
+	}
+	files, err := ruleFiles(o.rules)
+	if err != nil {
+		return err
+	}
+	plans, err := sources(args, "", "", c.InOrStdin())
+	if err != nil {
+		return err
+	}
+	out := newCheckReport(c, o, files, plans)
+	set, faults := rules.Compile(files)
+	out.add(faults)
+	if err := refused(faults); err != nil {
+		return out.end(err)
+	}
+	if err := checkPlans(c, set, plans, out); err != nil {
+		return err
+	}
+	return out.end(out.status())
+}
+
+// checked is what came of mapping one plan.
+type checked struct {
+	File       string `json:"file"`
+	Plan       string `json:"plan,omitempty"`
+	Revision   string `json:"revision,omitempty"`
+	Operations int    `json:"operations"`
+	Steps      int    `json:"steps"`
+	Parts      int    `json:"parts"`
+	found      diag.List
+}
+
+// checkPlans maps each plan and reports in their order.
+func checkPlans(c *cobra.Command, set *rules.Set, plans []convert.Source, out *checkReport) error {
+	results := make([]checked, len(plans))
+	err := convert.Each(c.Context(), runtime.NumCPU(), len(plans), func(i int) error {
+		results[i] = checkPlan(set, plans[i])
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	for _, r := range results {
+		out.plan(r)
+	}
+	return nil
+}
+
+func checkPlan(set *rules.Set, s convert.Source) checked {
+	r := checked{File: s.Name}
+	p, found, err := convert.Map(set, s, func(_ *step.Plan, o *step.Operation) error {
+		r.Operations++
+		r.Parts += len(o.Common.Parts)
+		for _, t := range o.Steps {
+			r.Steps++
+			r.Parts += len(t.Parts)
+		}
+		return nil
+	})
+	switch {
+	case err != nil:
+		found.Add(diag.FileUnreadable.At(diag.Position{File: s.Base}, "cannot read the plan: %v", err))
+	case p != nil:
+		r.Plan, r.Revision = p.ID.Value, p.Revision.Value
+		if r.Steps == 0 {
+			found.Add(diag.RunPlanEmpty.At(p.Position, "the rules find %s in plan %q, and no step", many(r.Operations, "operation"), r.Plan))
+		}
+	}
+	// Other plans of the run may have the same name in other folders.
+	for i := range found {
+		if found[i].Position.File == s.Base {
+			found[i].Position.File = s.Name
+		}
+	}
+	r.found = found
+	return r
 }

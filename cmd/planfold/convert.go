@@ -96,7 +96,7 @@ func runConvert(c *cobra.Command, o convertOptions, args []string) error {
 	if err == nil && !o.dryRun {
 		err = writePage(s, report)
 	}
-	return finishConvert(c, o, report, err)
+	return finishConvert(c, o, plans, report, err)
 }
 
 // writePage writes the report for people beside the one for machines.
@@ -108,7 +108,7 @@ func writePage(s *store.Store, report *convert.Report) error {
 	return s.Write("run.html", page)
 }
 
-func finishConvert(c *cobra.Command, o convertOptions, report *convert.Report, err error) error {
+func finishConvert(c *cobra.Command, o convertOptions, plans []convert.Source, report *convert.Report, err error) error {
 	var other *convert.TreeError
 	switch {
 	case errors.As(err, &other):
@@ -127,7 +127,7 @@ func finishConvert(c *cobra.Command, o convertOptions, report *convert.Report, e
 			return err
 		}
 	} else {
-		printReport(c.OutOrStdout(), c.ErrOrStderr(), o, report)
+		printReport(c.OutOrStdout(), c.ErrOrStderr(), o, plans, report)
 	}
 	if report.Status != statusDone {
 		return &statusError{status: report.Status}
@@ -150,11 +150,16 @@ func compileRules(names []string) (*rules.Set, error) {
 		return nil, err
 	}
 	set, list := rules.Compile(files)
-	printList(os.Stderr, list)
-	if list.HasError() {
-		return nil, &statusError{statusUsage, fmt.Errorf("the rules do not compile: %d faults", len(list))}
+	printing{w: os.Stderr, files: ruleTexts(files)}.list(list)
+	return set, refused(list)
+}
+
+// refused turns faults of rules into the end of the program.
+func refused(faults diag.List) error {
+	if !faults.HasError() {
+		return nil
 	}
-	return set, nil
+	return &statusError{statusUsage, fmt.Errorf("the rules do not compile: %s", many(len(faults), "fault"))}
 }
 
 func loadProfile(name string) (profile.Profile, error) {

@@ -18,12 +18,13 @@ import (
 
 // printReport writes one line a plan to out, every warning and error to messages,
 // and what it came to. Remarks that lost nothing stand in the report's files.
-func printReport(out, messages io.Writer, o convertOptions, r *convert.Report) {
+func printReport(out, messages io.Writer, o convertOptions, plans []convert.Source, r *convert.Report) {
+	faults := printing{w: messages, files: planTexts(plans), least: diag.Warning, rest: "run.json and run.html list them"}
 	for _, g := range r.Geometry {
-		printFaults(messages, g.Diagnostics)
+		faults.list(g.Diagnostics)
 	}
 	for _, p := range r.Plans {
-		printFaults(messages, p.Diagnostics)
+		faults.list(p.Diagnostics)
 		fmt.Fprintf(out, "%-9s  %s  %s  %d steps", p.Outcome, orDash(p.ID), orDash(p.Revision), p.Steps)
 		if p.Edition != "" {
 			fmt.Fprintf(out, "  %s", filepath.Join(o.out, p.Edition))
@@ -45,24 +46,49 @@ func printReport(out, messages io.Writer, o convertOptions, r *convert.Report) {
 }
 
 // mostOfACode is how many diagnostics of one code a list prints: a wrong rule can
-// raise one for each of a hundred thousand steps. The report's files have them all.
+// raise one for each of a hundred thousand steps.
 const mostOfACode = 40
 
-func printFaults(w io.Writer, list diag.List) {
+// printing writes diagnostics for people, with the line that each points at where
+// its file is at hand.
+type printing struct {
+	w     io.Writer
+	files texts
+	least diag.Severity // what is below it is left out
+	rest  string        // where to find those beyond mostOfACode
+}
+
+func (p printing) list(list diag.List) {
 	count := map[string]int{}
+	shown := list[:0:0]
 	for _, d := range list {
-		if d.Severity == diag.Info {
+		if d.Severity < p.least {
 			continue
 		}
 		if count[d.Code]++; count[d.Code] <= mostOfACode {
-			fmt.Fprintln(w, d)
+			shown = append(shown, d)
+		}
+	}
+	lines := p.files.lines(shown)
+	for _, d := range shown {
+		fmt.Fprintln(p.w, d)
+		printPlace(p.w, d.Position, lines)
+		for _, r := range d.Related {
+			fmt.Fprintln(p.w, "    "+related(r))
 		}
 	}
 	for _, code := range slices.Sorted(maps.Keys(count)) {
 		if more := count[code] - mostOfACode; more > 0 {
-			fmt.Fprintf(w, "… and %d more %s; run.json and run.html list them\n", more, code)
+			fmt.Fprintf(p.w, "… and %d more %s; %s\n", more, code, p.rest)
 		}
 	}
+}
+
+func related(r diag.Related) string {
+	if at := r.Position.String(); at != "" {
+		return at + ": " + r.Message
+	}
+	return r.Message
 }
 
 func orDash(s string) string {
@@ -112,4 +138,12 @@ func (p *progress) done() {
 		p.finish()
 		p.container.Wait()
 	}
+}
+
+// many writes a count with its word.
+func many(n int, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	return fmt.Sprintf("%d %ss", n, word)
 }

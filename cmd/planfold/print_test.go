@@ -16,8 +16,8 @@ func TestManyOfOneCodeAreCountedAndOthersStillShown(t *testing.T) {
 	}
 	list.Add(diag.FileCase.At(diag.Position{File: "plan.xml", Line: 9, Column: 1}, "other case"))
 	var b strings.Builder
-	printFaults(&b, list)
+	printing{w: &b, rest: "elsewhere"}.list(list)
 	assert.Equal(t, mostOfACode+2, strings.Count(b.String(), "\n"))
-	assert.Contains(t, b.String(), "… and 5 more FILE_MISSING")
+	assert.Contains(t, b.String(), "… and 5 more FILE_MISSING; elsewhere")
 	assert.Contains(t, b.String(), "plan.xml:9:1: warning FILE_CASE: other case")
 }

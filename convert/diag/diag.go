@@ -104,13 +104,31 @@ func (c *Code) MarshalText() ([]byte, error) { return []byte(c.Name), nil }
 
 // Diagnostic is one finding. Plan and Step are filled in by whoever knows them.
 type Diagnostic struct {
-	Code     string   `json:"code"`
-	Severity Severity `json:"severity"`
-	Holds    bool     `json:"holds,omitempty"`
+	Code     string    `json:"code"`
+	Severity Severity  `json:"severity"`
+	Holds    bool      `json:"holds,omitempty"`
+	Position Position  `json:"position,omitzero"`
+	Plan     string    `json:"plan,omitempty"`
+	Step     string    `json:"step,omitempty"`
+	Message  string    `json:"message"`
+	Related  []Related `json:"related,omitempty"` // places that a reader wants to see as well
+}
+
+// Related is another place that a finding has to do with, and how.
+type Related struct {
 	Position Position `json:"position,omitzero"`
-	Plan     string   `json:"plan,omitempty"`
-	Step     string   `json:"step,omitempty"`
 	Message  string   `json:"message"`
+}
+
+// Seeing adds related places.
+func (d Diagnostic) Seeing(more ...Related) Diagnostic {
+	d.Related = append(slices.Clone(d.Related), more...)
+	return d
+}
+
+// Same reports whether two findings say one thing of one place.
+func (d Diagnostic) Same(e Diagnostic) bool {
+	return d.Code == e.Code && d.Position == e.Position && d.Message == e.Message
 }
 
 // String writes one line: position, severity, code, message.

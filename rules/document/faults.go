@@ -40,7 +40,7 @@ func (f *Faults) List() diag.List {
 		return cmp.Or(cmp.Compare(file[a.Position.File], file[b.Position.File]),
 			cmp.Compare(a.Position.Line, b.Position.Line), cmp.Compare(a.Position.Column, b.Position.Column))
 	})
-	return slices.Compact(f.list)
+	return slices.CompactFunc(f.list, diag.Diagnostic.Same)
 }
 
 // Unknown reports a key that is not among the known ones.

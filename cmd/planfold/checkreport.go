@@ -1,0 +1,103 @@
+package main
+
+import (
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"planfold/convert"
+	"planfold/convert/diag"
+	"planfold/convert/diag/sarif"
+	"planfold/rules"
+)
+
+// checkReport writes what check finds, in the format that was asked for: text and
+// lines of JSON as they come, SARIF at the end, which is one document.
+type checkReport struct {
+	out      io.Writer
+	format   string
+	faults   printing
+	all      diag.List // for SARIF
+	plans    int
+	withErrs int
+	err      error // of writing
+}
+
+func newCheckReport(c *cobra.Command, o checkOptions, files []rules.File, plans []convert.Source) *checkReport {
+	at := ruleTexts(files)
+	for _, p := range plans {
+		at[p.Name] = p.Open
+	}
+	return &checkReport{
+		out: c.OutOrStdout(), format: o.format,
+		faults: printing{w: c.ErrOrStderr(), files: at, rest: "--format json lists them"},
+	}
+}
+
+func (r *checkReport) add(list diag.List) {
+	switch r.format {
+	case "text":
+		r.faults.list(list)
+	case "json":
+		for _, d := range list {
+			r.line(d)
+		}
+	default:
+		r.all.Add(list...)
+	}
+}
+
+// line writes a line of JSON.
+func (r *checkReport) line(v any) {
+	e := json.NewEncoder(r.out)
+	e.SetEscapeHTML(false)
+	r.err = cmp.Or(r.err, e.Encode(v))
+}
+
+func (r *checkReport) plan(p checked) {
+	r.plans++
+	if p.found.HasError() {
+		r.withErrs++
+	}
+	r.add(p.found)
+	switch {
+	case r.format == "text" && p.Plan == "":
+		fmt.Fprintf(r.out, "refused  %s\n", p.File)
+	case r.format == "text":
+		fmt.Fprintf(r.out, "%s  %s  %s, %s, %s  %s\n", p.Plan, orDash(p.Revision),
+			many(p.Operations, "operation"), many(p.Steps, "step"), many(p.Parts, "part"), p.File)
+	case r.format == "json":
+		r.line(p)
+	}
+}
+
+func (r *checkReport) status() error {
+	if r.withErrs > 0 {
+		return &statusError{status: statusLeftOut}
+	}
+	return nil
+}
+
+// end finishes the report and ends the program as the given error says.
+func (r *checkReport) end(how error) error {
+	switch {
+	case r.err != nil:
+		return r.err
+	case r.format == "sarif":
+		log, err := sarif.Encode(tool.Name, tool.Version, r.all)
+		if err != nil {
+			return err
+		}
+		if _, err := r.out.Write(log); err != nil {
+			return err
+		}
+	case r.format == "text" && r.plans == 0 && how == nil:
+		fmt.Fprintln(r.out, "the rules compile")
+	case r.format == "text" && r.plans > 0:
+		fmt.Fprintf(r.out, "%s: %d with errors\n", many(r.plans, "plan"), r.withErrs)
+	}
+	return how
+}
