@@ -172,6 +172,9 @@ func (a *assignment) apply(kind, who string, o action.Object, variables map[stri
 		variables = map[string]any{}
 	}
 	variables["plan"] = a.object("plan", a.plan)
+	for _, c := range constants {
+		variables[c] = constantObjects[c]
+	}
 	if a.operation != nil {
 		variables["operation"] = a.object("operation", a.operation)
 	}

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -17,7 +18,7 @@ func TestBadRules(t *testing.T) {
 	for _, f := range files {
 		name := strings.TrimSuffix(filepath.Base(f), ".yaml")
 		t.Run(name, func(t *testing.T) {
-			s, faults := Compile([]File{{filepath.Base(f), readFile(t, f)}})
+			s, faults := Compile([]File{{Name: filepath.Base(f), Data: readFile(t, f), Beside: os.DirFS("testdata/bad")}})
 			assert.Nil(t, s)
 			code, _, _ := strings.Cut(name, "-")
 			var report strings.Builder

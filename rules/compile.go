@@ -16,10 +16,12 @@ type compiler struct {
 	set        *Set
 	namespaces map[string]string
 	conditions conditions
+	files      []File
+	tables     [][]byte // the text of each, for the digest
 }
 
 func (c *compiler) compile(root *document.Node) {
-	c.faults.Keys(root, "a rule file", "planfold", "name", "frame", "decimalComma", "namespaces", "joins", "read", "revisionOrder", "rules")
+	c.faults.Keys(root, "a rule file", "planfold", "name", "frame", "decimalComma", "namespaces", "joins", "read", "revisionOrder", "parameters", "lists", "tables", "rules")
 	c.set.name = c.faults.Text(root.Get("name"), "name")
 	c.set.decimalComma = c.faults.Bool(root.Get("decimalComma"), "decimalComma")
 	c.set.revisionOrder = c.faults.OneOf(root.Get("revisionOrder"), "revisionOrder", "issued", "text")
@@ -29,6 +31,7 @@ func (c *compiler) compile(root *document.Node) {
 	if read := c.faults.Need(root, "read", "a rule file"); read != nil {
 		c.read(read)
 	}
+	c.constants(root)
 	c.assigning(root.Get("rules"))
 }
 

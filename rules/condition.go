@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -35,21 +36,33 @@ var variables = map[string][]string{
 	"part":      {"plan", "operation", "step", "part", "item", "facts"},
 }
 
-// env is the environment for rules of one kind of object.
-func (c *conditions) env(kind string) *cel.Env {
-	if e := c.envs[kind]; e != nil {
-		return e
-	}
+// constant variables are the same for every object.
+var constants = []string{"parameters", "lists", "tables"}
+
+// seen lists the variables of conditions on one kind of object.
+func seen(kind string) []string { return slices.Concat(variables[kind], constants) }
+
+// shown is the model that conditions see.
+func (c *conditions) shown() *model {
 	if c.model == nil {
 		c.model, c.envs = newModel(), map[string]*cel.Env{}
 	}
+	return c.model
+}
+
+// env is the environment for rules of one kind of object.
+func (c *conditions) env(kind string) *cel.Env {
+	m := c.shown()
+	if e := c.envs[kind]; e != nil {
+		return e
+	}
 	options := []cel.EnvOption{
-		cel.CustomTypeProvider(c.model), cel.CustomTypeAdapter(c.model),
+		cel.CustomTypeProvider(m), cel.CustomTypeAdapter(m), cel.EnableIdentifierEscapeSyntax(),
 		cel.OptionalTypes(), cel.CrossTypeNumericComparisons(true), ext.Strings(ext.StringsVersion(4)),
 		cel.Function("decimal", cel.Overload("decimal_string", []*cel.Type{cel.StringType}, cel.DoubleType, cel.UnaryBinding(decimalOf))),
 		cel.ParserRecursionLimit(100), cel.ParserExpressionSizeLimit(20_000),
 	}
-	for _, v := range variables[kind] {
+	for _, v := range seen(kind) {
 		options = append(options, cel.Variable(v, cel.ObjectType(typeName(v))))
 	}
 	e, err := cel.NewEnv(options...)

@@ -28,7 +28,7 @@ func FuzzCompile(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Fuzz(func(t *testing.T, text []byte) {
-		s, faults := Compile([]File{{"rules.yaml", text}})
+		s, faults := Compile([]File{{Name: "rules.yaml", Data: text}})
 		if (s == nil) != (len(faults) > 0) {
 			t.Fatal("a set with faults, or none without", faults)
 		}

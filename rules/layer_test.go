@@ -20,7 +20,7 @@ rules:
 
 func TestLaterFilesAreLaidOverEarlierOnes(t *testing.T) {
 	base := small + "rules:\n  - {name: first, for: step, set: {budget: 1}}\n  - {name: second, for: step, set: {budget: 2, skip: x}}\n"
-	s, faults := Compile([]File{{"base.yaml", []byte(base)}, {"site.yaml", []byte(site)}})
+	s, faults := Compile([]File{{Name: "base.yaml", Data: []byte(base)}, {Name: "site.yaml", Data: []byte(site)}})
 	require.Empty(t, faults)
 	assert.Equal(t, "our site", s.name)
 	m := s.of(t, "plan.xml", []byte(`<plan id="X"><operation id="A"><step id="S" called="Tighten"><title>No</title></step></operation></plan>`), nil)
@@ -34,8 +34,8 @@ func TestLaterFilesAreLaidOverEarlierOnes(t *testing.T) {
 
 func TestFaultsNameTheFileTheyAreIn(t *testing.T) {
 	_, faults := Compile([]File{
-		{"base.yaml", []byte(small + "nmae: x\n")},
-		{"site.yaml", []byte("planfold: 1\nread: {operations: {steps: {titel: x}}}\n")},
+		{Name: "base.yaml", Data: []byte(small + "nmae: x\n")},
+		{Name: "site.yaml", Data: []byte("planfold: 1\nread: {operations: {steps: {titel: x}}}\n")},
 	})
 	require.Len(t, faults, 2)
 	assert.Equal(t, "base.yaml:12:1", faults[0].Position.String())
@@ -43,7 +43,7 @@ func TestFaultsNameTheFileTheyAreIn(t *testing.T) {
 }
 
 func TestDigestFollowsContentAndOrder(t *testing.T) {
-	a, b := File{"a", []byte(small)}, File{"b", []byte(site)}
+	a, b := File{Name: "a", Data: []byte(small)}, File{Name: "b", Data: []byte(site)}
 	digests := map[string]bool{}
 	for _, files := range [][]File{{a}, {a, b}, {a, b, b}} {
 		s, faults := Compile(files)
@@ -52,6 +52,6 @@ func TestDigestFollowsContentAndOrder(t *testing.T) {
 		digests[s.Digest()] = true
 	}
 	assert.Len(t, digests, 3)
-	renamed, _ := Compile([]File{{"other", a.Data}})
+	renamed, _ := Compile([]File{{Name: "other", Data: a.Data}})
 	assert.True(t, digests[renamed.Digest()], "the file's name does not count")
 }

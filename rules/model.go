@@ -110,12 +110,16 @@ func shown(o *object, f *field) any {
 	panic("rules: internal error: field " + f.name + " cannot be shown")
 }
 
-func (m *model) add(kind, name string, t *cel.Type, get func(*object) any) {
-	kind = typeName(kind)
-	if m.fields[kind] == nil {
-		m.fields[kind] = map[string]*types.FieldType{}
+// open makes a kind of object known that may have no field.
+func (m *model) open(kind string) {
+	if k := typeName(kind); m.fields[k] == nil {
+		m.fields[k] = map[string]*types.FieldType{}
 	}
-	m.fields[kind][name] = &types.FieldType{
+}
+
+func (m *model) add(kind, name string, t *cel.Type, get func(*object) any) {
+	m.open(kind)
+	m.fields[typeName(kind)][name] = &types.FieldType{
 		Type:    t,
 		IsSet:   func(o any) bool { return !empty(get(o.(*object))) },
 		GetFrom: func(o any) (any, error) { return get(o.(*object)), nil },

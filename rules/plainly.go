@@ -26,13 +26,13 @@ func (c *conditions) plainly(message, kind string) string {
 		return c.unknownField(m[1])
 	}
 	if m := undeclaredName.FindStringSubmatch(message); m != nil {
-		if slices.Contains(variables[kind], m[1]) {
+		if slices.Contains(seen(kind), m[1]) {
 			return "a condition looks; it cannot make an object"
 		}
-		if near := document.Nearest(m[1], variables[kind]); near != "" && !slices.Contains(variables["part"], m[1]) {
+		if near := document.Nearest(m[1], seen(kind)); near != "" && !slices.Contains(variables["part"], m[1]) {
 			return fmt.Sprintf("%q is not known; did you mean %q?", m[1], near)
 		}
-		return fmt.Sprintf("%q is not known; with \"for: %s\" a condition sees %s; a text stands in quotes", m[1], kind, strings.Join(variables[kind], ", "))
+		return fmt.Sprintf("%q is not known; with \"for: %s\" a condition sees %s; a text stands in quotes", m[1], kind, strings.Join(seen(kind), ", "))
 	}
 	if m := noOverload.FindStringSubmatch(message); m != nil {
 		operands := strings.NewReplacer("planfold.", "", ".()", "", "optional_type(", "perhaps(", "dyn", "anything").Replace(m[2])
@@ -49,6 +49,9 @@ func (c *conditions) unknownField(name string) string {
 	known := c.model.fieldNames(of)
 	if near := document.Nearest(name, known); near != "" {
 		return fmt.Sprintf("%s has no field %q; did you mean %q?", of, name, near)
+	}
+	if len(known) == 0 {
+		return fmt.Sprintf("%s has no field %q; the rules define none", of, name)
 	}
 	return fmt.Sprintf("%s has no field %q; it has %s", of, name, strings.Join(known, ", "))
 }

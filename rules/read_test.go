@@ -242,7 +242,7 @@ func BenchmarkCompile(b *testing.B) {
 	text := readFile(b, neutralRules)
 	b.ReportAllocs()
 	for b.Loop() {
-		Compile([]File{{"rules.yaml", text}})
+		Compile([]File{{Name: "rules.yaml", Data: text}})
 	}
 }
 

@@ -19,16 +19,19 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"io"
+	"io/fs"
 	"strconv"
 
 	"planfold/convert/diag"
 	"planfold/rules/document"
+	"planfold/rules/table"
 )
 
 // File is one rule file.
 type File struct {
-	Name string
-	Data []byte
+	Name   string
+	Data   []byte
+	Beside fs.FS // the folder it stands in, for the tables that it names; nil: there are none
 }
 
 // Set is a compiled set of rules.
@@ -45,6 +48,7 @@ type Set struct {
 	operations    []*reading
 	revisionOrder string // as in step.Plan
 	rules         map[string][]*rule
+	tables        map[string]*table.Table // by name; nil: at fault
 	trace         trace
 }
 
@@ -64,25 +68,31 @@ func Compile(files []File) (*Set, diag.List) {
 	if root == nil {
 		return nil, faults.List()
 	}
-	c := compiler{faults: &faults, set: &Set{rules: map[string][]*rule{}}}
+	c := compiler{faults: &faults, files: files, set: &Set{rules: map[string][]*rule{}}}
 	c.compile(root)
 	if faults.Any() {
 		return nil, faults.List()
 	}
-	c.set.digest = digest(files)
+	c.set.digest = digest(files, c.tables)
 	return c.set, nil
 }
 
-// Digest is the SHA-256 over the rule files in their order, hexadecimal. Names of
-// files do not count.
+// Digest is the SHA-256 over the rule files in their order and the tables that they
+// use, hexadecimal. Names of files do not count.
 func (s *Set) Digest() string { return s.digest }
 
-func digest(files []File) string {
+func digest(files []File, tables [][]byte) string {
 	h := sha256.New()
-	for _, f := range files {
+	write := func(data []byte) {
 		// The length keeps two files from being taken for one.
-		io.WriteString(h, strconv.Itoa(len(f.Data))+"\n")
-		h.Write(f.Data)
+		io.WriteString(h, strconv.Itoa(len(data))+"\n")
+		h.Write(data)
+	}
+	for _, f := range files {
+		write(f.Data)
+	}
+	for _, t := range tables {
+		write(t)
 	}
 	return hex.EncodeToString(h.Sum(nil))
 }

@@ -36,7 +36,7 @@ func compiled(t testing.TB, files ...string) *Set {
 	for _, f := range files {
 		b, err := os.ReadFile(f)
 		require.NoError(t, err)
-		in = append(in, File{filepath.Base(f), b})
+		in = append(in, File{Name: filepath.Base(f), Data: b, Beside: os.DirFS(filepath.Dir(f))})
 	}
 	s, faults := Compile(in)
 	require.Empty(t, faults)
@@ -46,7 +46,7 @@ func compiled(t testing.TB, files ...string) *Set {
 // rulesOf compiles the text of a rule file that has no faults.
 func rulesOf(t testing.TB, text string) *Set {
 	t.Helper()
-	s, faults := Compile([]File{{"rules.yaml", []byte(text)}})
+	s, faults := Compile([]File{{Name: "rules.yaml", Data: []byte(text)}})
 	require.Empty(t, faults)
 	return s
 }

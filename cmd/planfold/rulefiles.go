@@ -15,12 +15,17 @@ const rulesUsage = "rule file, or the name of a dialect that comes with planfold
 // ruleFiles reads the rule files that -r names.
 func ruleFiles(names []string) ([]rules.File, error) {
 	var files []rules.File
+	open := folders{}
 	for _, name := range names {
 		data, err := ruleFile(name)
 		if err != nil {
 			return nil, err
 		}
-		files = append(files, rules.File{Name: name, Data: data})
+		beside, err := open.open(filepath.Dir(name))
+		if err != nil {
+			return nil, err
+		}
+		files = append(files, rules.File{Name: name, Data: data, Beside: beside.FS})
 	}
 	return files, nil
 }

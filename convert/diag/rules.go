@@ -28,6 +28,12 @@ var (
 		"the rules are refused", "rename one: a name says which rule fired")
 	RuleActionUnsuited = row("RULE_ACTION_UNSUITED", Error, "a rule does something to a kind of object that it cannot be done to",
 		"the rules are refused", "move the action to a rule for a kind that the message names")
+	RuleTableMissing = row("RULE_TABLE_MISSING", Error, "the file of a table is not there, cannot be read, or lies outside the folder of the rule file that names it",
+		"the rules are refused", "put the file beside the rule file, or correct the name")
+	RuleTableMalformed = row("RULE_TABLE_MALFORMED", Error, "a table is no CSV in UTF-8 with a name for each column and a cell for each name in every row",
+		"the rules are refused", "mend the table at the position; save it as CSV in UTF-8")
+	RuleTableKey = row("RULE_TABLE_KEY", Error, "a table lacks its key column, or a row has no key, or one that another row has",
+		"the rules are refused", "give each row a key of its own; say under \"tables\" which column it is")
 	RuleLimit = row("RULE_LIMIT", Error, "a rule file is larger or deeper than any that people write",
 		"the rules are refused", "split the file; look for an alias that repeats itself")
 )

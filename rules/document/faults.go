@@ -24,6 +24,9 @@ func (f *Faults) AddAt(c *diag.Code, n *Node, character int, format string, args
 	f.list.Add(c.At(n.Position(character), format, args...))
 }
 
+// Raise reports what was found in another file than a rule file.
+func (f *Faults) Raise(d diag.Diagnostic) { f.list.Add(d) }
+
 // Any reports whether there is a fault.
 func (f *Faults) Any() bool { return len(f.list) > 0 }
 
