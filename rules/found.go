@@ -103,14 +103,22 @@ func (m *mapping) along(v *value, e *plan.Element) []found {
 // read takes over what a path found.
 func (m *mapping) read(f selector.Found, v *value) found {
 	g := found{lang: language(f.Lang), origin: step.Origin{Line: f.Line, Column: f.Column}}
-	if f.Element == nil || !hasMarkup(f.Element) {
+	e := f.Element
+	if v.html {
+		e = written(f.Value, f.Line, f.Column)
+	}
+	switch {
+	case e == nil || !v.html && !hasMarkup(e):
 		g.text = paragraphs(f.Value)
 		return g
+	case !hasMarkup(e):
+		g.text = paragraphs(plainText(e))
+		return g
 	}
-	g.text = plainText(f.Element)
+	g.text = plainText(e)
 	if v.markup && v.pattern == nil {
 		var dropped bool
-		g.rich, dropped = richText(f.Element)
+		g.rich, dropped = richText(e)
 		if dropped {
 			m.markupDropped(g.origin)
 		}

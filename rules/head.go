@@ -18,6 +18,8 @@ type head struct {
 	plan        *step.Plan // nil until it is found
 	items       map[string]*step.Item
 	occurrences []*step.Occurrence
+	itemAt      map[int]step.Text        // ids by the sequence of the item's element
+	inside      map[*step.Occurrence]int // sequence of the item's element around it
 	views       map[string]*step.View
 	operations  map[int]*outline       // by the sequence of the operation's element
 	known       map[string]step.Origin // ids of operations, when the head is complete
@@ -30,13 +32,16 @@ type outline struct {
 }
 
 func newHead(m *mapping) *head {
-	return &head{m: m, items: map[string]*step.Item{}, views: map[string]*step.View{}, operations: map[int]*outline{}}
+	return &head{m: m, items: map[string]*step.Item{}, itemAt: map[int]step.Text{}, inside: map[*step.Occurrence]int{}, views: map[string]*step.View{}, operations: map[int]*outline{}}
 }
 
 // take is handed each record of the first pass. An element may be a record of
 // several kinds.
 func (h *head) take(e *plan.Element) error {
 	h.m.root = e
+	if h.m.refuses(e) {
+		return plan.ErrNoRecord
+	}
 	if rec := h.m.first(h.m.plan, e); rec != nil {
 		h.takePlan(rec.(*step.Plan), e)
 	}
@@ -44,7 +49,7 @@ func (h *head) take(e *plan.Element) error {
 		h.takeItem(rec.(*step.Item), e)
 	}
 	if rec := h.m.first(h.m.occurrences, e); rec != nil {
-		h.occurrences = append(h.occurrences, rec.(*step.Occurrence))
+		h.takeOccurrence(rec.(*step.Occurrence), e)
 	}
 	if rec := h.m.first(h.m.views, e); rec != nil {
 		h.takeView(rec.(*view), e)
@@ -59,6 +64,17 @@ func (m *mapping) first(readings []*reading, e *plan.Element) any {
 		return m.record(r, e)
 	}
 	return nil
+}
+
+// refuses reports whether an element that matches is no record all the same, as
+// its content says.
+func (m *mapping) refuses(e *plan.Element) bool {
+	for _, readings := range m.readings() {
+		if m.fitting(readings, e) != nil {
+			return false
+		}
+	}
+	return true
 }
 
 // fitting is the first reading that takes an element, or nil.
@@ -80,7 +96,23 @@ func (h *head) takePlan(p *step.Plan, e *plan.Element) {
 	p.Position = at(e).At(h.m.file)
 }
 
+// takeOccurrence keeps an occurrence. Unless the rules say what it stands within,
+// that is the item around it.
+func (h *head) takeOccurrence(o *step.Occurrence, e *plan.Element) {
+	h.occurrences = append(h.occurrences, o)
+	if o.Within.Given() {
+		return
+	}
+	for p := e.Parent; p != nil; p = p.Parent {
+		if slices.ContainsFunc(h.m.items, func(r *reading) bool { return r.match.Matches(p) }) {
+			h.inside[o] = p.Sequence
+			return
+		}
+	}
+}
+
 func (h *head) takeItem(i *step.Item, e *plan.Element) {
+	h.itemAt[e.Sequence] = i.ID
 	if f := h.items[i.ID.Value]; f != nil {
 		if !bytes.Equal(content(f), content(i)) {
 			h.m.fault(diag.MapItemTwice, at(e), "item %q stands in line %d already, and is not the same there", i.ID.Value, f.ID.Origin.Line)
@@ -164,6 +196,9 @@ func (h *head) structure(product string) map[string][]*step.Occurrence {
 	first := map[key]*step.Occurrence{}
 	out := map[string][]*step.Occurrence{}
 	for _, o := range h.occurrences {
+		if sequence, ok := h.inside[o]; ok {
+			o.Within = h.itemAt[sequence]
+		}
 		k := key{o.Within.Value, o.ID.Value}
 		if k.within == product {
 			k.within = ""

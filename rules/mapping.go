@@ -81,7 +81,8 @@ type entry struct {
 }
 
 // elementsOf finds the elements that become records inside an element, in document
-// order. Each makes one record at most: the first reading that takes it counts.
+// order. Each makes one record at most: the first reading that takes it counts, and
+// one that is cut out is a record already.
 func elementsOf(readings []*reading, e *plan.Element) []entry {
 	var out []entry
 	seen := map[*plan.Element]bool{}
@@ -91,7 +92,7 @@ func elementsOf(readings []*reading, e *plan.Element) []entry {
 			if c == nil {
 				c = leaf(f.Value, f.Line, f.Column, e)
 			}
-			if seen[c] || r.where != nil && !r.where.Bool(c) {
+			if c.Cut || seen[c] || r.where != nil && !r.where.Bool(c) {
 				continue
 			}
 			seen[c] = true

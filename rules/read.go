@@ -70,12 +70,17 @@ func (s *Set) isJoined(e *plan.Element) bool {
 // isRecord holds for every record, so that on both passes the same elements are
 // cut out.
 func (s *Set) isRecord(e *plan.Element) bool {
-	for _, k := range [][]*reading{s.operations, s.plan, s.items, s.occurrences, s.views} {
+	for _, k := range s.readings() {
 		if slices.ContainsFunc(k, func(r *reading) bool { return r.match.Matches(e) }) {
 			return true
 		}
 	}
 	return false
+}
+
+// readings are those of all kinds of streamed records.
+func (s *Set) readings() [][]*reading {
+	return [][]*reading{s.operations, s.plan, s.items, s.occurrences, s.views}
 }
 
 // isInner leaves the root out on the second pass, unless it is an operation: it is
@@ -119,6 +124,9 @@ type operations struct {
 
 func (o *operations) take(e *plan.Element) error {
 	o.m.root = e
+	if o.m.refuses(e) {
+		return plan.ErrNoRecord
+	}
 	line := o.head.operations[e.Sequence]
 	if line == nil {
 		return nil

@@ -27,10 +27,11 @@ type value struct {
 	first    bool // of several records that a join finds, the first in the document counts
 	slot     int  // of the value among those taken from the join's records
 	markup   bool // the field keeps markup
+	html     bool // the text is HTML written as text
 	place    diag.Position
 }
 
-var valueKeys = []string{"path", "up", "where", "pattern", "group", "rest", "default", "value", "file", "join", "by", "first"}
+var valueKeys = []string{"path", "up", "where", "pattern", "group", "rest", "default", "value", "file", "join", "by", "first", "html"}
 
 func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *value {
 	v := &value{markup: f.typ == texts || f.typ == notes, place: n.Position(-1)}
@@ -44,6 +45,7 @@ func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *valu
 	c.source(v, n, rule)
 	c.taken(v, n, k, rule)
 	v.up = c.faults.Whole(n.Get("up"), rule+".up", 1)
+	v.html = c.faults.Bool(n.Get("html"), rule+".html")
 	if w := n.Get("where"); w != nil {
 		v.where = c.path(w, rule+".where")
 	}
@@ -124,6 +126,7 @@ var useless = []struct {
 	{"first", []string{"join"}},
 	{"rest", []string{"pattern"}},
 	{"group", []string{"pattern", "file"}},
+	{"html", []string{"path"}},
 }
 
 // suits refuses keys that would do nothing where they stand, and constants that the

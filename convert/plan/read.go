@@ -1,12 +1,17 @@
 package plan
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strings"
 
 	"planfold/convert/diag"
 )
+
+// ErrNoRecord is returned by the emit of Read for an element that is no record after
+// all. Inside another record it stays where it stands; else it is dropped.
+var ErrNoRecord = errors.New("no record")
 
 // Read reads an export as a stream. It asks isRecord at each start tag, with the
 // element's name, attributes and Parent (no content yet), and hands each record to
@@ -163,10 +168,24 @@ func (r *reader) close(name []byte) (*fault, error) {
 	e := r.inner
 	r.inner = e.Parent
 	if n := len(r.records); n > 0 && r.records[n-1].element == e {
+		cost := r.records[n-1].cost
 		r.records = r.records[:n-1]
-		return nil, r.emit(e)
+		if err := r.emit(e); err != ErrNoRecord {
+			return nil, err
+		}
+		return r.putBack(e, cost), nil
 	}
 	return nil, nil
+}
+
+// putBack leaves an element that is no record in the record around it.
+func (r *reader) putBack(e *Element, cost int) *fault {
+	if len(r.records) == 0 {
+		return nil
+	}
+	around := e.Parent.Content
+	around[len(around)-1].Element = e
+	return r.spend(cost)
 }
 
 // end is reached where the file ends between tokens.

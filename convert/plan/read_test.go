@@ -308,3 +308,34 @@ func TestReadStopsBombs(t *testing.T) {
 	runtime.ReadMemStats(&m)
 	t.Logf("%d MiB from the system", m.Sys>>20)
 }
+
+func TestReadLeavesWhatIsNoRecordInTheOneAround(t *testing.T) {
+	const text = "<a>1<b x='y'>2<b>3</b>4</b>5<b/></a>"
+	var got []string
+	found, err := Read(strings.NewReader(text), "t.xml", func(e *Element) bool { return true }, func(e *Element) error {
+		if e.Name.Local == "b" && len(e.Content) > 1 {
+			return ErrNoRecord
+		}
+		got = append(got, strings.Join(places(e), " "))
+		return nil
+	})
+	require.NoError(t, err)
+	require.Empty(t, found)
+	assert.Equal(t, []string{
+		`<b 1:15 "3" 1:18`, "<b 1:29",
+		`<a 1:1 "1" 1:4 <b 1:5 @x 1:8 "2" 1:14 <b 1:15 "4" 1:23 "5" 1:28 <b 1:29`,
+	}, got)
+	found, err = Read(strings.NewReader(text), "t.xml", func(e *Element) bool { return true }, func(e *Element) error { return ErrNoRecord })
+	assert.Empty(t, found)
+	assert.NoError(t, err, "the root goes nowhere")
+}
+
+// What is put back counts for the record around it, so that no limit is evaded.
+func TestReadLimitsWhatIsPutBack(t *testing.T) {
+	one := "<b>" + strings.Repeat("x", 1<<20) + "</b>"
+	text := "<a>" + strings.Repeat(one, maxRecord>>20) + "</a>"
+	found, err := Read(strings.NewReader(text), "t.xml", func(e *Element) bool { return true }, func(e *Element) error { return ErrNoRecord })
+	require.NoError(t, err)
+	require.Len(t, found, 1)
+	assert.Equal(t, diag.PlanLimit.Name, found[0].Code)
+}
