@@ -5,8 +5,6 @@ import (
 	"maps"
 	"slices"
 
-	"cel.dev/cel-go/cel"
-
 	"planfold/convert/diag"
 	"planfold/convert/step"
 	"planfold/rules/action"
@@ -16,7 +14,7 @@ import (
 // rule is an assigning rule.
 type rule struct {
 	name    string
-	when    cel.Program // nil: always
+	when    *condition // nil: always
 	actions []action.Action
 	stop    bool
 	place   diag.Position
@@ -68,7 +66,7 @@ func (s *Set) AssignItems(p *step.Plan, facts step.Facts) diag.List {
 	// The order shows in diagnostics and the trace.
 	for _, id := range slices.Sorted(maps.Keys(p.Items)) {
 		i := p.Items[id]
-		a.apply("item", "item "+id, action.Object{Plan: p, Item: i}, map[string]any{
+		a.apply(Object{Kind: "item", ID: id, Item: id}, action.Object{Plan: p, Item: i}, map[string]any{
 			"item": a.object("item", i), "facts": a.factOf(i),
 		})
 	}
@@ -83,13 +81,15 @@ func (s *Set) AssignItems(p *step.Plan, facts step.Facts) diag.List {
 // those for its steps, and these before those for parts.
 func (s *Set) Assign(p *step.Plan, o *step.Operation, facts step.Facts) diag.List {
 	a := assignment{Set: s, plan: p, facts: facts, operation: o}
-	a.apply("operation", "operation "+o.ID.Value, action.Object{Plan: p, Operation: o}, nil)
-	o.Common.Parts = a.assignParts(nil, o.Common.Parts, "operation "+o.ID.Value)
+	whole := Object{Kind: "operation", ID: o.ID.Value, Operation: o.ID.Value}
+	a.apply(whole, action.Object{Plan: p, Operation: o}, nil)
+	o.Common.Parts = a.assignParts(nil, o.Common.Parts, whole)
 	common := notCarried(a.faults)
-	for _, t := range o.Steps {
+	for i, t := range o.Steps {
 		from := len(a.faults)
-		a.apply("step", "step "+t.ID.Value, action.Object{Plan: p, Operation: o, Step: t}, a.stepVariables(t))
-		t.Parts = a.assignParts(t, t.Parts, "step "+t.ID.Value)
+		who := Object{Kind: "step", ID: t.ID.Value, N: i + 1, Operation: o.ID.Value, Step: t.ID.Value}
+		a.apply(who, action.Object{Plan: p, Operation: o, Step: t}, a.stepVariables(t))
+		t.Parts = a.assignParts(t, t.Parts, who)
 		for i := from; i < len(a.faults); i++ {
 			a.faults[i].Step = t.ID.Value
 		}
@@ -104,7 +104,7 @@ func (s *Set) Assign(p *step.Plan, o *step.Operation, facts step.Facts) diag.Lis
 // planRules applies the rules for the plan, as soon as its head is complete.
 func (m *mapping) planRules(p *step.Plan) {
 	a := assignment{Set: m.Set, plan: p}
-	a.apply("plan", "plan", action.Object{Plan: p}, nil)
+	a.apply(Object{Kind: "plan", ID: p.ID.Value}, action.Object{Plan: p}, nil)
 	if h := p.Hold; h.Given() {
 		a.fault(diag.MapPlanHeld, p.ID.Origin, "held by the rule %q: %s", h.Origin.Rule, h.Value)
 	}
@@ -128,7 +128,7 @@ func (a *assignment) stepVariables(s *step.Step) map[string]any {
 }
 
 // assignParts applies the rules for parts and takes out those that are skipped.
-func (a *assignment) assignParts(s *step.Step, parts []step.Part, of string) []step.Part {
+func (a *assignment) assignParts(s *step.Step, parts []step.Part, of Object) []step.Part {
 	if len(a.rules["part"]) == 0 {
 		return parts
 	}
@@ -138,8 +138,8 @@ func (a *assignment) assignParts(s *step.Step, parts []step.Part, of string) []s
 		item := itemOf(a.plan, p)
 		vars := a.stepVariables(s)
 		vars["part"], vars["item"], vars["facts"] = a.object("part", p), a.object("item", item), a.factOf(item)
-		who := fmt.Sprintf("part %d of %s", i+1, of)
-		a.apply("part", who, action.Object{Plan: a.plan, Operation: a.operation, Step: s, Part: p, Item: item}, vars)
+		who := Object{Kind: "part", ID: identity(partKind, p), N: i + 1, Operation: of.Operation, Step: of.Step}
+		a.apply(who, action.Object{Plan: a.plan, Operation: a.operation, Step: s, Part: p, Item: item}, vars)
 		if p.Skip.Given() {
 			a.fault(diag.MapPartLeftOut, p.Origin, "%s (%q) is left out by the rule %q: %s", who, p.Item.Value, p.Skip.Origin.Rule, p.Skip.Value)
 			continue
@@ -163,8 +163,8 @@ func (a *assignment) factOf(i *step.Item) *object {
 }
 
 // apply runs the rules for one object.
-func (a *assignment) apply(kind, who string, o action.Object, variables map[string]any) {
-	rules := a.rules[kind]
+func (a *assignment) apply(who Object, o action.Object, variables map[string]any) {
+	rules := a.rules[who.Kind]
 	if len(rules) == 0 {
 		return
 	}
@@ -178,10 +178,10 @@ func (a *assignment) apply(kind, who string, o action.Object, variables map[stri
 	if a.operation != nil {
 		variables["operation"] = a.object("operation", a.operation)
 	}
-	for _, r := range rules {
+	for i, r := range rules {
 		fired := a.fires(r, who, variables)
 		if a.trace.on() {
-			a.trace.event(Event{Kind: firing(fired), Object: who, Rule: r.name, Place: r.place})
+			a.tellFiring(r, who, o, fired, variables)
 		}
 		if !fired {
 			continue
@@ -190,19 +190,13 @@ func (a *assignment) apply(kind, who string, o action.Object, variables map[stri
 			a.do(act, r, who, o)
 		}
 		if r.stop {
+			a.tellStopped(r, rules[i+1:], who, o)
 			return
 		}
 	}
 }
 
-func firing(fired bool) EventKind {
-	if fired {
-		return RuleFired
-	}
-	return RuleNotFired
-}
-
-func (a *assignment) fires(r *rule, who string, variables map[string]any) bool {
+func (a *assignment) fires(r *rule, who Object, variables map[string]any) bool {
 	if r.when == nil {
 		return true
 	}
@@ -217,13 +211,52 @@ func (a *assignment) fires(r *rule, who string, variables map[string]any) bool {
 }
 
 // do applies one action and tells the trace.
-func (a *assignment) do(act action.Action, r *rule, who string, o action.Object) {
+func (a *assignment) do(act action.Action, r *rule, who Object, o action.Object) {
 	was, replaced := act.Apply(o, step.Origin{Rule: r.name})
 	if !a.trace.on() {
 		return
 	}
+	e := Event{Kind: ValueOverridden, Object: who, Record: recordOf(o), Field: act.Name, Value: was, Rule: r.name, Place: r.place, Origin: replaced}
 	if replaced != (step.Origin{}) {
-		a.trace.event(Event{Kind: ValueOverridden, Object: who, Field: act.Name, Value: was, Rule: r.name, Place: r.place, Origin: replaced})
+		a.trace.event(e)
 	}
-	a.trace.event(Event{Kind: ValueSet, Object: who, Field: act.Name, Value: act.Says, Rule: r.name, Place: r.place, Origin: step.Origin{Rule: r.name}})
+	e.Kind, e.Value, e.Origin = ValueSet, act.Says, step.Origin{Rule: r.name}
+	a.trace.event(e)
+}
+
+// tellFiring tells whether a rule fired.
+func (a *assignment) tellFiring(r *rule, who Object, o action.Object, fired bool, variables map[string]any) {
+	e := Event{Kind: RuleFired, Object: who, Record: recordOf(o), Rule: r.name, Place: r.place}
+	if !fired {
+		e.Kind, e.Why = RuleNotFired, func() []string { return r.when.why(variables) }
+	}
+	a.trace.event(e)
+}
+
+// tellStopped tells of the rules that one which stops keeps from their turn.
+func (a *assignment) tellStopped(by *rule, after []*rule, who Object, o action.Object) {
+	if !a.trace.on() {
+		return
+	}
+	why := func() []string { return []string{fmt.Sprintf("not reached: %q fired and stops", by.name)} }
+	for _, r := range after {
+		a.trace.event(Event{Kind: RuleNotFired, Object: who, Record: recordOf(o), Rule: r.name, Place: r.place, Why: why})
+	}
+}
+
+// recordOf is where the plan names an object.
+func recordOf(o action.Object) step.Origin {
+	at := o.Plan.ID.Origin
+	switch {
+	case o.Part != nil:
+		at = o.Part.Origin
+	case o.Step != nil:
+		at = o.Step.ID.Origin
+	case o.Operation != nil:
+		at = o.Operation.ID.Origin
+	case o.Item != nil:
+		at = o.Item.ID.Origin
+	}
+	at.Rule = ""
+	return at
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"cel.dev/cel-go/cel"
 	"cel.dev/cel-go/common/types"
@@ -57,7 +58,7 @@ func (c *conditions) env(kind string) *cel.Env {
 		return e
 	}
 	options := []cel.EnvOption{
-		cel.CustomTypeProvider(m), cel.CustomTypeAdapter(m), cel.EnableIdentifierEscapeSyntax(),
+		cel.CustomTypeProvider(m), cel.CustomTypeAdapter(m), cel.EnableIdentifierEscapeSyntax(), cel.EnableMacroCallTracking(),
 		cel.OptionalTypes(), cel.CrossTypeNumericComparisons(true), ext.Strings(ext.StringsVersion(4)),
 		cel.Function("decimal", cel.Overload("decimal_string", []*cel.Type{cel.StringType}, cel.DoubleType, cel.UnaryBinding(decimalOf))),
 		cel.ParserRecursionLimit(100), cel.ParserExpressionSizeLimit(20_000),
@@ -85,8 +86,15 @@ func decimalOf(v ref.Val) ref.Val {
 	return types.NewErr("decimal(%q): not a decimal number", s)
 }
 
+// condition is a compiled condition.
+type condition struct {
+	cel.Program
+	ast  *cel.Ast
+	told func() (cel.Program, error) // the same program, which keeps every operand's value
+}
+
 // condition compiles one condition. It is nil when there is a fault.
-func (c *compiler) condition(n *document.Node, kind, where string) cel.Program {
+func (c *compiler) condition(n *document.Node, kind, where string) *condition {
 	text := c.faults.Text(n, where)
 	if text == "" {
 		return nil
@@ -110,6 +118,9 @@ func (c *compiler) condition(n *document.Node, kind, where string) cel.Program {
 	p, err := env.Program(ast, cel.EvalOptions(cel.OptOptimize), cel.CostLimit(conditionCost))
 	if err != nil {
 		c.faults.Add(diag.RuleConditionInvalid, n, "%v", err)
+		return nil
 	}
-	return p
+	return &condition{Program: p, ast: ast, told: sync.OnceValues(func() (cel.Program, error) {
+		return env.Program(ast, cel.EvalOptions(cel.OptTrackState))
+	})}
 }

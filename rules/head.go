@@ -55,6 +55,7 @@ func (h *head) take(e *plan.Element) error {
 		h.takeView(rec.(*view), e)
 	}
 	h.takeOutline(e)
+	h.m.told.tell(h.m.tried)
 	return nil
 }
 
@@ -90,6 +91,7 @@ func (m *mapping) fitting(readings []*reading, e *plan.Element) *reading {
 func (h *head) takePlan(p *step.Plan, e *plan.Element) {
 	if h.plan != nil {
 		h.m.fault(diag.MapPlanTwice, at(e), "this is a plan as well; the one in line %d counts", h.plan.Position.Line)
+		h.m.told.leave(p)
 		return
 	}
 	h.plan = p
@@ -114,6 +116,7 @@ func (h *head) takeOccurrence(o *step.Occurrence, e *plan.Element) {
 func (h *head) takeItem(i *step.Item, e *plan.Element) {
 	h.itemAt[e.Sequence] = i.ID
 	if f := h.items[i.ID.Value]; f != nil {
+		h.m.told.leave(i)
 		if !bytes.Equal(content(f), content(i)) {
 			h.m.fault(diag.MapItemTwice, at(e), "item %q stands in line %d already, and is not the same there", i.ID.Value, f.ID.Origin.Line)
 		}
@@ -146,6 +149,7 @@ func content(i *step.Item) []byte {
 func (h *head) takeView(v *view, e *plan.Element) {
 	if f := h.views[v.ID.Value]; f != nil {
 		h.m.fault(diag.MapViewTwice, at(e), "view %q stands in line %d already", v.ID.Value, f.ID.Origin.Line)
+		h.m.told.leave(v)
 		return
 	}
 	h.views[v.ID.Value] = &v.View

@@ -56,14 +56,16 @@ type kind struct {
 }
 
 // said is the kind in a message, where its key is no word.
-func (k *kind) said() string {
-	switch k.name {
+func (k *kind) said() string { return said(k.name) }
+
+func said(kind string) string {
+	switch kind {
 	case "signOff":
 		return "sign-off"
 	case "displaced":
 		return "displaced occurrence"
 	}
-	return k.name
+	return kind
 }
 
 func (k *kind) field(name string) *field {

@@ -20,10 +20,11 @@ type mapping struct {
 	root   *plan.Element // the streamed record that is being read
 	faults diag.List
 	joined map[*join]map[string][][][]found // by key: the records, each with its values by slot
+	told   *told                            // nil without readers of the trace
 }
 
 func (s *Set) mapping(file string) *mapping {
-	return &mapping{Set: s, file: file, base: path.Base(strings.ReplaceAll(file, `\`, "/")), joined: map[*join]map[string][][][]found{}}
+	return &mapping{Set: s, file: file, base: path.Base(strings.ReplaceAll(file, `\`, "/")), joined: map[*join]map[string][][][]found{}, told: s.trace.told()}
 }
 
 func (m *mapping) fault(c *diag.Code, at step.Origin, format string, args ...any) {
@@ -41,10 +42,8 @@ func at(e *plan.Element) step.Origin { return step.Origin{Line: e.Line, Column: 
 func (m *mapping) record(r *reading, e *plan.Element) any {
 	from := at(e)
 	from.Rule = r.rule
-	if m.trace.on() {
-		m.trace.event(Event{Kind: ElementRead, Object: r.kind.name, Record: at(e), Rule: r.rule, Place: r.place, Origin: from})
-	}
 	rec := r.kind.make()
+	m.told.begin(r, rec, e)
 	complete := true
 	for _, b := range r.bindings {
 		reported := len(m.faults)
@@ -59,7 +58,9 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 			}
 		}
 	}
-	if !complete || r.kind.check != nil && !r.kind.check(m, rec, from) {
+	kept := complete && (r.kind.check == nil || r.kind.check(m, rec, from))
+	m.told.end(kept)
+	if !kept {
 		return nil
 	}
 	return rec

@@ -136,6 +136,7 @@ func (o *operations) take(e *plan.Element) error {
 		return nil
 	}
 	op := o.operation(r, e, line)
+	o.m.told.tell(o.m.tried)
 	return o.emit(o.plan, op)
 }
 
@@ -157,13 +158,13 @@ func (o *operations) operation(r *reading, e *plan.Element, line *outline) *step
 	if b := r.binding("steps"); b != nil {
 		o.steps(op, b, e, common)
 	}
-	o.showContent(op, r, at(e))
+	o.showContent(op, r, e)
 	return op
 }
 
 // showContent gives an operation that has hazards, parts or the like for its steps,
 // and no step, one of its own, so that they are shown.
-func (o *operations) showContent(op *step.Operation, r *reading, place step.Origin) {
+func (o *operations) showContent(op *step.Operation, r *reading, e *plan.Element) {
 	if len(op.Steps) > 0 {
 		return
 	}
@@ -176,11 +177,13 @@ func (o *operations) showContent(op *step.Operation, r *reading, place step.Orig
 	if len(names) == 0 {
 		return
 	}
-	from := len(o.m.faults)
+	from, place := len(o.m.faults), at(e)
 	o.m.fault(diag.MapOperationEmpty, place, "operation %q has %s for its steps, and no step", op.ID.Value, strings.Join(names, ", "))
 	o.m.stamp(from, o.plan.ID.Value, "")
 	id := step.Text{Value: op.ID.Value + ".1", Origin: step.Origin{Line: place.Line, Column: place.Column, Rule: byOrder}}
-	op.Steps = append(op.Steps, &step.Step{ID: id, IDFrom: "order", Title: op.Title})
+	s := &step.Step{ID: id, IDFrom: "order", Title: op.Title}
+	op.Steps = append(op.Steps, s)
+	o.m.told.addStep(s, e)
 }
 
 // parent is the id of the nearest operation around an element.

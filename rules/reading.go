@@ -25,6 +25,7 @@ type reading struct {
 type binding struct {
 	field  *field
 	rule   string // "read.items.title"
+	place  diag.Position
 	values []*value
 	inside []*reading
 }
@@ -100,7 +101,7 @@ func (c *compiler) reading(n *document.Node, k *kind, by, rule string) *reading 
 }
 
 func (c *compiler) bind(n *document.Node, k *kind, f *field, rule string) *binding {
-	b := &binding{field: f, rule: rule}
+	b := &binding{field: f, rule: rule, place: n.Position(-1)}
 	if f.typ == records {
 		b.inside = c.readings(n, f.of, "each", rule)
 		return b
@@ -120,8 +121,11 @@ func (c *compiler) bind(n *document.Node, k *kind, f *field, rule string) *bindi
 	return b
 }
 
-// binding is that of a field, or nil.
+// binding is that of a field, or nil. A nil reading has none.
 func (r *reading) binding(field string) *binding {
+	if r == nil {
+		return nil
+	}
 	i := slices.IndexFunc(r.bindings, func(b *binding) bool { return b.field.name == field })
 	if i < 0 {
 		return nil

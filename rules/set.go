@@ -20,6 +20,7 @@ func (m *mapping) set(rec any, k *kind, b *binding, e *plan.Element) bool {
 		m.missed(k, b, e)
 		return false
 	}
+	m.told.take(b, v, fs)
 	f, good := b.field, true
 	switch to := f.at(rec).(type) {
 	case *step.Text:
@@ -45,11 +46,6 @@ func (m *mapping) set(rec any, k *kind, b *binding, e *plan.Element) bool {
 		panic("rules: internal error: field " + f.name + " goes nowhere")
 	}
 	m.keepRest(rec, v, fs)
-	if m.trace.on() {
-		for _, g := range fs {
-			m.trace.event(Event{Kind: ValueSet, Object: k.name, Record: at(e), Field: f.name, Value: g.text, Rule: b.rule, Place: v.place, Origin: g.origin})
-		}
-	}
 	return good
 }
 

@@ -39,7 +39,13 @@ type Found struct {
 }
 
 // Path is a compiled expression.
-type Path struct{ root *expr }
+type Path struct {
+	root *expr
+	text string
+}
+
+// String is the expression as it was written.
+func (p *Path) String() string { return p.text }
 
 // Compile compiles an expression to be used inside records; ns are the namespaces
 // of its prefixes. The error is an *Error.
@@ -51,7 +57,7 @@ func Compile(expr string, ns map[string]string) (*Path, error) {
 	if err := checkPath(expr, root); err != nil {
 		return nil, err
 	}
-	return &Path{root}, nil
+	return &Path{root, expr}, nil
 }
 
 // Select evaluates the path at a record or an element in it: nodes in document

@@ -1,0 +1,212 @@
+package rules
+
+import (
+	"planfold/convert/diag"
+	"planfold/convert/plan"
+	"planfold/convert/step"
+)
+
+// told keeps what was read until it can be told by name: a record's id may come
+// last, or from its place among others. It is nil when no one reads the trace, and
+// then does nothing.
+type told struct {
+	trace   trace
+	records []*reported // in the order in which they were begun
+	open    []*reported // those under way, innermost last
+}
+
+// reported is a record that is read, or was.
+type reported struct {
+	kind    *kind
+	reading *reading // nil: made by planfold
+	rec     any
+	element *plan.Element
+	within  *reported
+	took    map[*binding]taking
+	leftOut bool
+	object  Object
+	count   map[string]int // of the records in it, by kind
+}
+
+// taking is what a binding took, and by which of its values.
+type taking struct {
+	value *value
+	found []found
+}
+
+func (t trace) told() *told {
+	if !t.on() {
+		return nil
+	}
+	return &told{trace: t}
+}
+
+// begin notes a record before its fields are read. Each needs its end.
+func (t *told) begin(r *reading, rec any, e *plan.Element) {
+	if t == nil {
+		return
+	}
+	n := &reported{kind: r.kind, reading: r, rec: rec, element: e, took: map[*binding]taking{}}
+	switch {
+	case len(t.open) > 0:
+		n.within = t.open[len(t.open)-1]
+	case r.kind == stepKind:
+		n.within = t.records[0]
+	}
+	t.records, t.open = append(t.records, n), append(t.open, n)
+}
+
+func (t *told) end(kept bool) {
+	if t == nil {
+		return
+	}
+	last := len(t.open) - 1
+	t.open[last].leftOut = !kept
+	t.open = t.open[:last]
+}
+
+// take notes what a field of the innermost record got.
+func (t *told) take(b *binding, v *value, fs []found) {
+	if t != nil {
+		t.open[len(t.open)-1].took[b] = taking{v, fs}
+	}
+}
+
+// leave marks a record that was read and is not kept.
+func (t *told) leave(rec any) {
+	if t == nil {
+		return
+	}
+	for _, n := range t.records {
+		n.leftOut = n.leftOut || n.rec == rec
+	}
+}
+
+// addStep notes a step that planfold makes.
+func (t *told) addStep(s *step.Step, e *plan.Element) {
+	if t != nil {
+		t.records = append(t.records, &reported{kind: stepKind, rec: s, element: e, within: t.records[0]})
+	}
+}
+
+// tell hands all that was noted to the readers. missed explains a field without a
+// value.
+func (t *told) tell(missed func(*binding, *plan.Element, taking) []string) {
+	if t == nil {
+		return
+	}
+	for _, n := range t.records {
+		n.name()
+		t.tellRecord(n, missed)
+	}
+	t.records = t.records[:0]
+}
+
+// name gives the record's object, after that of the one around it.
+func (n *reported) name() {
+	o := Object{Kind: n.kind.name, ID: identity(n.kind, n.rec), LeftOut: n.leftOut}
+	if w := n.within; w != nil {
+		o.Operation, o.Step, o.Item, o.View = w.object.Operation, w.object.Step, w.object.Item, w.object.View
+		o.LeftOut = o.LeftOut || w.leftOut
+		if !o.LeftOut {
+			if w.count == nil {
+				w.count = map[string]int{}
+			}
+			w.count[o.Kind]++
+			o.N = w.count[o.Kind]
+		}
+	}
+	switch n.kind {
+	case operationKind:
+		o.Operation = o.ID
+	case stepKind:
+		o.Step = o.ID
+	case itemKind:
+		o.Item = o.ID
+	case viewKind:
+		o.View = o.ID
+	}
+	n.object = o
+}
+
+func (t *told) tellRecord(n *reported, missed func(*binding, *plan.Element, taking) []string) {
+	place := at(n.element)
+	read := Event{Kind: ElementRead, Object: n.object, Record: place, Origin: place}
+	if n.reading != nil {
+		read.Rule, read.Place, read.Origin.Rule = n.reading.rule, n.reading.place, n.reading.rule
+	}
+	t.trace.event(read)
+	for _, f := range n.kind.fields {
+		if f.typ == records {
+			continue
+		}
+		b := n.reading.binding(f.name)
+		values := n.values(f, b)
+		for _, e := range values {
+			e.Kind, e.Object, e.Record, e.Field, e.Rule, e.Place = ValueSet, n.object, place, f.name, e.Origin.Rule, n.ruleAt(e.Origin.Rule)
+			t.trace.event(e)
+		}
+		if len(values) == 0 && b != nil {
+			t.trace.event(Event{
+				Kind: ValueMissing, Object: n.object, Record: place, Field: f.name, Rule: b.rule, Place: b.place,
+				Why: func() []string { return missed(b, n.element, n.took[b]) },
+			})
+		}
+	}
+}
+
+// ruleAt is where in the rule file a reading rule, which gave a value of the
+// record, stands: of several values of a field, the one that gave it.
+func (n *reported) ruleAt(rule string) diag.Position {
+	if n.reading == nil {
+		return diag.Position{}
+	}
+	for _, b := range n.reading.bindings {
+		if b.rule != rule {
+			continue
+		}
+		if v := n.took[b].value; v != nil {
+			return v.place
+		}
+		return b.place
+	}
+	return diag.Position{}
+}
+
+// values are those of a field as they stand in the record at last. What keeps no
+// origin has that of what was found.
+func (n *reported) values(f *field, b *binding) []Event {
+	switch v := f.at(n.rec).(type) {
+	case *step.Text:
+		if v.Given() {
+			return []Event{{Value: v.Value, Origin: v.Origin}}
+		}
+	case *step.Texts:
+		return eventsOf(*v, 0)
+	case *[]step.Text:
+		var out []Event
+		for i, t := range *v {
+			out = append(out, Event{N: i + 1, Value: t.Value, Origin: t.Origin})
+		}
+		return out
+	case *[]step.Texts:
+		var out []Event
+		for i, t := range *v {
+			out = append(out, eventsOf(t, i+1)...)
+		}
+		return out
+	default:
+		if fs := n.took[b].found; len(fs) > 0 {
+			return []Event{{Value: oneLine(fs[0].text), Origin: fs[0].origin}}
+		}
+	}
+	return nil
+}
+
+func eventsOf(texts step.Texts, n int) []Event {
+	var out []Event
+	for _, l := range texts {
+		out = append(out, Event{N: n, Lang: l.Lang, Value: l.Text.Value, Origin: l.Text.Origin})
+	}
+	return out
+}

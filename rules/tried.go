@@ -1,0 +1,94 @@
+package rules
+
+import (
+	"fmt"
+	"strconv"
+
+	"planfold/convert/plan"
+	"planfold/convert/step"
+	"planfold/rules/selector"
+)
+
+// tried says of a field without a value what each of its reading values found, in
+// the order in which they were tried: a line a value, each with its place in the
+// rule file. refused is what was found and not good enough. It looks again, and
+// reports nothing.
+func (m *mapping) tried(b *binding, e *plan.Element, refused taking) []string {
+	reported := len(m.faults)
+	defer func() { m.faults = m.faults[:reported] }()
+	var out []string
+	for _, v := range b.values {
+		line := v.place.String() + " " + m.tryAgain(v, e)
+		if v == refused.value {
+			return append(out, line+", which was refused")
+		}
+		out = append(out, line)
+	}
+	return out
+}
+
+// tryAgain says what became of one value.
+func (m *mapping) tryAgain(v *value, e *plan.Element) string {
+	from := m.above(e, v.up)
+	switch {
+	case from == nil:
+		return fmt.Sprintf("%s: %d up is beyond the record", v, v.up)
+	case v.where != nil && !v.where.Bool(from):
+		return fmt.Sprintf("%s: where %s is not true", v, v.where)
+	case v.file != nil:
+		return fmt.Sprintf("%s: does not match the file's name, %q", v, m.base)
+	case v.join != nil:
+		return fmt.Sprintf("%s: %s", v, m.joinedTo(v, from))
+	}
+	all := v.path.Select(from)
+	if len(all) == 0 {
+		return fmt.Sprintf("%s: found nothing", v)
+	}
+	text := m.read(all[0], v).text
+	switch {
+	case text == "":
+		return fmt.Sprintf("%s: is empty%s", v, placeOf(all[0]))
+	case v.pattern != nil:
+		return fmt.Sprintf("%s: %q%s does not match %s", v, oneLine(text), placeOf(all[0]), v.pattern)
+	}
+	return fmt.Sprintf("%s: found %q%s", v, oneLine(text), placeOf(all[0]))
+}
+
+// joinedTo says how far a join led.
+func (m *mapping) joinedTo(v *value, from *plan.Element) string {
+	keys := v.by.Select(from)
+	if len(keys) == 0 {
+		return fmt.Sprintf("by %s: found nothing", v.by)
+	}
+	key := oneLine(keys[0].Value)
+	n := len(m.joined[v.join][key])
+	if n == 0 {
+		return fmt.Sprintf("by %s: the join %q has no record %q", v.by, v.join.name, key)
+	}
+	for _, r := range m.joined[v.join][key] {
+		for _, f := range r[v.slot] {
+			return fmt.Sprintf("found %q%s", oneLine(f.text), placed(f.origin))
+		}
+	}
+	return fmt.Sprintf("found nothing in the record %q of the join %q", key, v.join.name)
+}
+
+func placeOf(f selector.Found) string { return placed(step.Origin{Line: f.Line, Column: f.Column}) }
+
+func placed(o step.Origin) string {
+	if o.Line == 0 {
+		return ""
+	}
+	return " at " + strconv.Itoa(o.Line) + ":" + strconv.Itoa(o.Column)
+}
+
+// String is what a value looks for, as the rule file has it.
+func (v *value) String() string {
+	switch {
+	case v.path != nil:
+		return v.path.String()
+	case v.file != nil:
+		return v.file.String()
+	}
+	return strconv.Quote(v.constant)
+}
