@@ -30,7 +30,7 @@ func (c *compiler) assigning(n *document.Node) {
 }
 
 func (c *compiler) assigningRule(n *document.Node) {
-	if !c.faults.Keys(n, "a rule", "name", "for", "when", "set", "stop") {
+	if !c.faults.Keys(n, "a rule", ruleKeys.names()...) {
 		return
 	}
 	r := &rule{name: c.faults.Text(c.faults.Need(n, "name", "a rule"), "name"), place: n.Position(-1)}

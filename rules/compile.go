@@ -21,7 +21,7 @@ type compiler struct {
 }
 
 func (c *compiler) compile(root *document.Node) {
-	c.faults.Keys(root, "a rule file", "planfold", "name", "frame", "decimalComma", "namespaces", "joins", "read", "revisionOrder", "parameters", "lists", "tables", "rules")
+	c.faults.Keys(root, "a rule file", fileKeys.names()...)
 	c.set.name = c.faults.Text(root.Get("name"), "name")
 	c.set.decimalComma = c.faults.Bool(root.Get("decimalComma"), "decimalComma")
 	c.set.revisionOrder = c.faults.OneOf(root.Get("revisionOrder"), "revisionOrder", "issued", "text")
@@ -42,7 +42,7 @@ var unitNames = []string{"m", "dm", "cm", "mm", "um", "in", "ft"}
 func (c *compiler) frame(n *document.Node) {
 	f := &c.set.frame
 	*f = frame{metres: 0.001, up: 'Z', geometry: map[string]float64{}}
-	if n == nil || !c.faults.Keys(n, "frame", "unit", "up", "matrix", "geometry") {
+	if n == nil || !c.faults.Keys(n, "frame", frameKeys.names()...) {
 		return
 	}
 	if u := c.faults.OneOf(n.Get("unit"), "frame.unit", unitNames...); u != "" {
@@ -53,7 +53,7 @@ func (c *compiler) frame(n *document.Node) {
 	}
 	f.columnMajor = c.faults.OneOf(n.Get("matrix"), "frame.matrix", "row", "column") == "column"
 	g := n.Get("geometry")
-	if g == nil || !c.faults.Keys(g, "frame.geometry", "stl", "obj") {
+	if g == nil || !c.faults.Keys(g, "frame.geometry", geometryKeys.names()...) {
 		return
 	}
 	for i, k := range g.Keys {
@@ -91,7 +91,7 @@ func (c *compiler) readJoins(n *document.Node) {
 		j := &join{name: k.Text, place: k.Position(-1)}
 		// A faulty join stays known, so that what uses it is not reported as well.
 		c.set.joins = append(c.set.joins, j)
-		if !c.faults.Keys(v, where, "match", "key") {
+		if !c.faults.Keys(v, where, joinKeys.names()...) {
 			continue
 		}
 		j.match = c.match(c.faults.Need(v, "match", where), where+".match")

@@ -123,7 +123,7 @@ func (c *compiler) listOf(n *document.Node, where string) (*cel.Type, ref.Val) {
 // table reads a table from beside the rule file that names it.
 func (c *compiler) table(name string, n *document.Node) (*cel.Type, ref.Val) {
 	where := "tables." + name
-	if !c.faults.Keys(n, where, "file", "key") {
+	if !c.faults.Keys(n, where, tableKeys.names()...) {
 		return nil, nil
 	}
 	at := c.faults.Need(n, "file", where)

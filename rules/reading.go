@@ -43,7 +43,7 @@ func (c *compiler) read(n *document.Node) {
 		{"views", viewKind, &s.views},
 		{"operations", operationKind, &s.operations},
 	}
-	if !c.faults.Keys(n, "read", "plan", "items", "occurrences", "views", "operations") {
+	if !c.faults.Keys(n, "read", readKeys.names()...) {
 		return
 	}
 	for _, p := range places {

@@ -17,7 +17,7 @@ import (
 func TestReferenceIsTrue(t *testing.T) {
 	text := string(readFile(t, "README.md"))
 	want := text
-	for name, table := range map[string]string{"fields": fieldTable(), "actions": actionTable()} {
+	for name, table := range map[string]string{"fields": fieldTable(), "actions": actionTable(), "values": valueTable()} {
 		section := regexp.MustCompile(`(?s)(<!-- generated: ` + name + ` -->\n).*?(<!-- end -->)`)
 		require.True(t, section.MatchString(text), name)
 		want = section.ReplaceAllStringFunc(want, func(s string) string {
@@ -34,7 +34,7 @@ func TestReferenceIsTrue(t *testing.T) {
 
 func fieldTable() string {
 	var b strings.Builder
-	b.WriteString("| record | field | type |\n|---|---|---|\n")
+	b.WriteString("| record | field | type | what it is |\n|---|---|---|---|\n")
 	for _, k := range kinds() {
 		for i, f := range k.fields {
 			name := k.name
@@ -53,7 +53,7 @@ func fieldTable() string {
 					typ += " (needed)"
 				}
 			}
-			fmt.Fprintf(&b, "| %s | `%s` | %s |\n", name, f.name, typ)
+			fmt.Fprintf(&b, "| %s | `%s` | %s | %s |\n", name, f.name, typ, f.said(k))
 		}
 	}
 	return b.String()
@@ -64,6 +64,15 @@ func actionTable() string {
 	b.WriteString("| action | for | takes | does |\n|---|---|---|---|\n")
 	for _, r := range action.Rows() {
 		fmt.Fprintf(&b, "| `%s` | %s | %s | %s |\n", r.Name, strings.Join(r.For, ", "), r.Takes, r.Does)
+	}
+	return b.String()
+}
+
+func valueTable() string {
+	var b strings.Builder
+	b.WriteString("| key | meaning |\n|---|---|\n")
+	for _, k := range valueKeys {
+		fmt.Fprintf(&b, "| `%s` | %s |\n", k.name, k.says)
 	}
 	return b.String()
 }

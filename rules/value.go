@@ -31,15 +31,13 @@ type value struct {
 	place    diag.Position
 }
 
-var valueKeys = []string{"path", "up", "where", "pattern", "group", "rest", "default", "value", "file", "join", "by", "first", "html"}
-
 func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *value {
 	v := &value{markup: f.typ == texts || f.typ == notes, place: n.Position(-1)}
 	if n.Kind == document.Scalar {
 		v.path = c.path(n, rule)
 		return v
 	}
-	if !c.faults.Keys(n, rule, valueKeys...) {
+	if !c.faults.Keys(n, rule, valueKeys.names()...) {
 		return nil
 	}
 	c.source(v, n, rule)
@@ -59,7 +57,7 @@ func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *valu
 // source compiles the one key that says where the value is found.
 func (c *compiler) source(v *value, n *document.Node, rule string) {
 	found := 0
-	for _, key := range []string{"path", "value", "file"} {
+	for _, key := range valueSources {
 		if n.Get(key) != nil {
 			found++
 		}

@@ -34,7 +34,7 @@ type Apply func(o Object, by step.Origin) (was string, replaced step.Origin)
 type Row struct {
 	Name    string
 	For     []string // kinds of object
-	Takes   string   // its argument, for the reference
+	Takes   string   // its argument, for the reference and the JSON Schema; see takes in rules/schema_test.go
 	Does    string   // for the reference
 	compile func(n *document.Node, kind string, metres float64, faults *document.Faults) Action
 }

@@ -11,7 +11,7 @@ import (
 )
 
 var lookRow = &Row{
-	Name: "look", For: []string{"item"}, Takes: "{color: \"#rrggbb\"}",
+	Name: "look", For: []string{"item"}, Takes: "{color: '#rrggbb'}",
 	Does:    "the item's colour, as sRGB",
 	compile: look,
 }

@@ -10,7 +10,7 @@ import (
 )
 
 var motionRow = &Row{
-	Name: "motion", For: []string{"part", "step"}, Takes: "{direction: [x, y, z], distance, turns}; for a step also occurrence",
+	Name: "motion", For: []string{"part", "step"}, Takes: "{direction: [number, number, number], distance: number above 0, turns?: number}; for a step also {occurrence: occurrence path}",
 	Does:    "how the part's occurrences, or one occurrence, travel home: direction of travel, distance in the frame's unit, turns about the direction",
 	compile: motion,
 }

@@ -7,7 +7,7 @@ import (
 )
 
 var roleRow = &Row{
-	Name: "role", For: []string{"part", "step"}, Takes: "focus, context or hidden; for a step {role, item} or {role, occurrence}",
+	Name: "role", For: []string{"part", "step"}, Takes: "focus or context or hidden; for a step {role: focus or context or hidden, item: text} or {role: focus or context or hidden, occurrence: occurrence path}",
 	Does:    "what the part is in the step's scene; for a step, what an item or an occurrence is that need not be one of its parts",
 	compile: role,
 }
