@@ -49,7 +49,7 @@ func secondOpinion(t testing.TB) *jsonschema.Schema {
 func ruleFiles(t testing.TB) []string {
 	t.Helper()
 	var all []string
-	for _, pattern := range []string{dialects + "*/*.yaml", "../cmd/planfold/demo/*.yaml", "testdata/mapping/*.yaml"} {
+	for _, pattern := range []string{dialects + "*.yaml", dialects + "*/*.yaml", "../cmd/planfold/demo/*.yaml", "testdata/mapping/*.yaml"} {
 		files, err := filepath.Glob(pattern)
 		require.NoError(t, err)
 		require.NotEmpty(t, files, pattern)
@@ -110,13 +110,18 @@ var beyondSchema = []string{
 func TestSchemaAgreesWithCompiling(t *testing.T) {
 	random := rand.New(rand.NewPCG(1, 2))
 	var docs []any
+	reading := decoded(t, dialects+"neutral/rules.yaml")
 	for _, f := range ruleFiles(t) {
-		var v any
-		require.NoError(t, json.Unmarshal(asJSON(t, readFile(t, f)), &v))
-		docs = append(docs, v)
+		doc := decoded(t, f)
+		if doc["read"] == nil { // a layer, which does not compile by itself
+			whole := maps.Clone(reading)
+			maps.Copy(whole, doc)
+			doc = whole
+		}
+		docs = append(docs, doc)
 	}
 	agreed := map[bool]int{}
-	for range 600 {
+	for range 300 {
 		text, edit := edited(t, docs[random.IntN(len(docs))], random)
 		s, faults := Compile([]File{{Name: "rules.yaml", Data: text}})
 		problems := schema.Check("rules", text)
@@ -135,8 +140,15 @@ func TestSchemaAgreesWithCompiling(t *testing.T) {
 		}
 		agreed[s != nil]++
 	}
-	assert.Greater(t, agreed[true], 60)
-	assert.Greater(t, agreed[false], 60)
+	assert.Greater(t, agreed[true], 30)
+	assert.Greater(t, agreed[false], 30)
+}
+
+func decoded(t *testing.T, file string) map[string]any {
+	t.Helper()
+	var v map[string]any
+	require.NoError(t, json.Unmarshal(asJSON(t, readFile(t, file)), &v))
+	return v
 }
 
 // edited is the document with one edit at a random place, as JSON, which is YAML.

@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"strings"
 
+	"planfold/schema"
 	"planfold/testdata/dialects"
 )
 
@@ -32,12 +33,19 @@ func rules() []byte {
 	return []byte(head + "\nframe:" + reading + "\nrules:" + assigned)
 }
 
-// Write hands out the demo's files, paths with slashes: plan.xml, rules.yaml,
-// geometry/… and files/…. With more than one plan it is a catalogue: plans/*.xml,
+// Write hands out the demo's files, paths with slashes: plan.xml, rules.yaml with
+// the schema of its language, geometry/… and files/…. With more than one plan it is a catalogue: plans/*.xml,
 // reducers that differ in their first stage and share all else. It stops at the
 // first error of put.
 func Write(plans int, put func(name string, data []byte) error) error {
 	if err := put("rules.yaml", rules()); err != nil {
+		return err
+	}
+	language, err := schema.Source("rules")
+	if err != nil {
+		return err
+	}
+	if err := put("rules.schema.json", language); err != nil {
 		return err
 	}
 	if err := writePlans(plans, put); err != nil {

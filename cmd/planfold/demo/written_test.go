@@ -330,3 +330,11 @@ func placed(t *testing.T) []body {
 	placedOnce.Do(func() { placedAll = bodies(t, out, parsePlan(t, out["plan.xml"])) })
 	return placedAll
 }
+
+// The rule file names its schema for an editor, and a file of that name is written.
+func TestRulesNameTheSchemaBesideThem(t *testing.T) {
+	first, _, _ := strings.Cut(string(files(t)["rules.yaml"]), "\n")
+	name, found := strings.CutPrefix(first, "# yaml-language-server: $schema=")
+	require.True(t, found, first)
+	require.Contains(t, files(t), name)
+}
