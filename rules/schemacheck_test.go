@@ -221,14 +221,14 @@ func TestSchemaKnowsTheKeysOfEachAction(t *testing.T) {
 			var faults document.Faults
 			n := document.Parse("r.yaml", []byte(row.Name+": {zzzzzzzzzzzzzzzzzzzzzzzzzz: 1}\n"), &faults)
 			action.Compile(n, kind, 1, &faults)
-			listed := regexp.MustCompile(`(?m), which takes (.*)$`).FindStringSubmatch(said(faults.List()))
+			listed := regexp.MustCompile(`(?m), which takes (.*)$`).FindStringSubmatch(messages(faults.List()))
 			require.NotNil(t, listed, faults.List())
 			assert.ElementsMatch(t, strings.Split(listed[1], ", "), keys, "%s of a %s", row.Name, kind)
 		}
 	}
 }
 
-func said(faults diag.List) string {
+func messages(faults diag.List) string {
 	var b strings.Builder
 	for _, d := range faults {
 		b.WriteString(d.Message + "\n")
