@@ -24,8 +24,8 @@ func (r *reader) characters(raw []byte) *fault {
 			return r.wrongAt(i+n, malformed("]]> outside of a CDATA section; write ]]&gt;"))
 		}
 	}
-	inRecord := len(r.records) > 0
-	if !inRecord && bytes.IndexByte(raw, '&') < 0 {
+	built := r.building()
+	if !built && bytes.IndexByte(raw, '&') < 0 {
 		return nil
 	}
 	before := len(r.text)
@@ -35,7 +35,7 @@ func (r *reader) characters(raw []byte) *fault {
 	if r.text, at, wrong = appendText(r.text, raw, false); wrong != "" {
 		return r.wrongReference(at, wrong)
 	}
-	if !inRecord {
+	if !built {
 		r.text = r.text[:before]
 		return nil
 	}
@@ -48,7 +48,7 @@ func (r *reader) cdata(raw []byte) *fault {
 		return malformed("a CDATA section outside of the root element")
 	}
 	raw = raw[len(cdataStart) : len(raw)-len("]]>")]
-	if len(r.records) == 0 || len(raw) == 0 {
+	if !r.building() || len(raw) == 0 {
 		return nil
 	}
 	before := len(r.text)
@@ -80,30 +80,21 @@ func (r *reader) endText() {
 	if len(r.text) == 0 {
 		return
 	}
-	text := ""
-	if r.textBlank {
-		text = r.intern(r.text)
-	} else {
-		text = string(r.text)
-	}
-	r.inner.Content = append(r.inner.Content, Node{Text: text, Line: r.textStart.line, Column: r.textStart.column})
+	r.nodes = append(r.nodes, Node{Text: r.names.of(r.text), Line: r.textStart.line, Column: r.textStart.column})
 	r.records[len(r.records)-1].cost += textCost
 	if r.text = r.text[:0]; cap(r.text) > maxTag {
 		r.text = nil
 	}
 }
 
-// value is an attribute's value, written at an offset of the token, with references
-// replaced and white space normalised (XML 1.0, 3.3.3).
-func (r *reader) value(raw []byte, offset int) (string, *fault) {
-	if !bytes.ContainsAny(raw, "&\t\r\n") {
-		return string(raw), nil
-	}
-	text, i, wrong := appendText(nil, raw, true)
+// value appends an attribute's value, written at an offset of the token, with
+// references replaced and white space normalised (XML 1.0, 3.3.3).
+func (r *reader) value(to, raw []byte, offset int) ([]byte, *fault) {
+	to, i, wrong := appendText(to, raw, true)
 	if wrong != "" {
-		return "", r.wrongReference(offset+i, wrong)
+		return to, r.wrongReference(offset+i, wrong)
 	}
-	return string(text), nil
+	return to, nil
 }
 
 // wrongReference places a fault of a reference in the token.
@@ -200,16 +191,4 @@ func character(s string) rune {
 		return c
 	}
 	return -1
-}
-
-// intern returns the same string for the same bytes, while there are few.
-func (r *reader) intern(b []byte) string {
-	if s, ok := r.names[string(b)]; ok {
-		return s
-	}
-	s := string(b)
-	if len(s) <= maxName && len(r.names) < 1<<12 {
-		r.names[s] = s
-	}
-	return s
 }

@@ -80,3 +80,25 @@ func qName(text []byte) (length, prefix int, ok bool) {
 	length += 1 + n
 	return length, prefix, n > 0 && (length == len(text) || text[length] != ':')
 }
+
+// names gives the same string for the same short text most of the time, so that
+// names and values that come again and again take no memory each time. One that
+// shares a place with another pushes it out.
+type names [1 << 12]string
+
+const shortName = 64
+
+func (n *names) of(b []byte) string {
+	if len(b) > shortName {
+		return string(b)
+	}
+	h := uint32(2166136261) // FNV-1a
+	for _, c := range b {
+		h = (h ^ uint32(c)) * 16777619
+	}
+	s := &n[(h^h>>12)%uint32(len(n))]
+	if *s != string(b) {
+		*s = string(b)
+	}
+	return *s
+}

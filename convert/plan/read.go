@@ -9,9 +9,19 @@ import (
 	"planfold/convert/diag"
 )
 
-// ErrNoRecord is returned by the emit of Read for an element that is no record after
-// all. Inside another record it stays where it stands; else it is dropped.
+// ErrNoRecord is returned by emit for an element with content that is no record
+// after all. Inside another record it stays where it stands; else it is dropped.
 var ErrNoRecord = errors.New("no record")
+
+// Take says what becomes of an element.
+type Take int
+
+const (
+	Inside Take = iota // it belongs to the record around it, if there is one
+	Aside              // like Inside, but the record does without it and its content
+	Start              // a record of which the start tag is enough: handed over at once, without content
+	Whole              // a record with its content, handed over when it ends
+)
 
 // Read reads an export as a stream. It asks isRecord at each start tag, with the
 // element's name, attributes and Parent (no content yet), and hands each record to
@@ -23,33 +33,60 @@ var ErrNoRecord = errors.New("no record")
 // and is returned as err. A plan may be accepted only when both are empty: records
 // before a fault have been emitted.
 func Read(r io.Reader, name string, isRecord func(*Element) bool, emit func(*Element) error) (diag.List, error) {
-	d := &reader{name: name, isRecord: isRecord, emit: emit, names: map[string]string{}, spaces: newSpaces()}
-	wrong, err := d.read(r)
+	d := newReader(name, emit)
+	d.memory.elements.keep, d.memory.attributes.keep, d.memory.nodes.keep = true, true, true
+	d.pick = func(e *Element) Take {
+		if isRecord(e) {
+			return Whole
+		}
+		return Inside
+	}
+	return d.readAll(r)
+}
+
+// Pick is Read for plans far larger than memory: pick says what to do with each
+// element, and an element handed over, like all that it leads to, may be used until
+// emit returns and not after, since its memory then serves the next one. Its
+// strings may be kept.
+func Pick(r io.Reader, name string, pick func(*Element) Take, emit func(*Element) error) (diag.List, error) {
+	d := newReader(name, emit)
+	d.pick = pick
+	return d.readAll(r)
+}
+
+func newReader(name string, emit func(*Element) error) *reader {
+	return &reader{name: name, emit: emit, spaces: newSpaces()}
+}
+
+func (r *reader) readAll(in io.Reader) (diag.List, error) {
+	wrong, err := r.read(in)
 	if err != nil {
 		return nil, err
 	}
 	if wrong == nil {
 		return nil, nil
 	}
-	p := diag.Position{File: name, Line: d.at.line, Column: d.at.column}
+	p := diag.Position{File: r.name, Line: r.at.line, Column: r.at.column}
 	return diag.List{wrong.code.At(p, "%s", wrong.message)}, nil
 }
 
 // reader holds the elements that are open.
 type reader struct {
-	name     string
-	isRecord func(*Element) bool
-	emit     func(*Element) error
+	name string
+	pick func(*Element) Take
+	emit func(*Element) error
 
 	source *source
 	at     place // of the token; when a method returns a fault, of the fault
 	tag    startTag
 	spaces spaces
-	names  map[string]string // names seen, so that equal ones share memory
+	names  names
+	memory memory
 
 	inner    *Element // the innermost open element
 	open     []tag
 	records  []record
+	nodes    []Node // content so far of the open elements that are built, outermost first
 	sequence int
 	hadRoot  bool
 	hadType  bool
@@ -64,6 +101,10 @@ type tag struct {
 	name     string // as written
 	bindings int    // of namespaces, to undo
 	line     int
+	take     Take
+	built    bool // its content is wanted: it is a whole record or stands in one
+	nodes    int  // where its content starts
+	before   mark // of the memory, before the element
 }
 
 // record is an open record.
@@ -93,49 +134,60 @@ func (r *reader) read(in io.Reader) (*fault, error) {
 }
 
 // start opens an element.
-func (r *reader) start(t *startTag) *fault {
+func (r *reader) start(t *startTag) (*fault, error) {
 	switch {
 	case r.hadRoot && len(r.open) == 0:
-		return malformed("a second root element <%s>; a document has one", shown(t.name))
+		return malformed("a second root element <%s>; a document has one", shown(t.name)), nil
 	case len(r.open) == maxDepth:
-		return limit("elements are nested more than %d deep", maxDepth)
+		return limit("elements are nested more than %d deep", maxDepth), nil
 	}
 	at := r.at
-	e := &Element{Parent: r.inner, Line: at.line, Column: at.column, Sequence: r.sequence}
-	bindings, wrong := r.resolve(e, t)
-	if wrong != nil {
-		return wrong
+	o := tag{before: r.memory.mark(), line: at.line, nodes: len(r.nodes)}
+	e := &r.memory.elements.take(1)[0]
+	*e = Element{Parent: r.inner, Line: at.line, Column: at.column, Sequence: r.sequence}
+	var wrong *fault
+	if o.bindings, wrong = r.resolve(e, t); wrong != nil {
+		return wrong, nil
 	}
 	r.at = at
-	if wrong = r.hang(e); wrong != nil {
-		return wrong
+	if o.name = e.Name.Local; t.prefix > 0 {
+		o.name = r.names.of(t.name)
 	}
-	r.open = append(r.open, tag{r.intern(t.name), bindings, at.line})
+	o.take = r.pick(e)
+	if wrong := r.hang(e, &o); wrong != nil {
+		return wrong, nil
+	}
+	r.open = append(r.open, o)
 	r.inner = e
 	r.sequence++
 	r.hadRoot = true
-	return nil
+	if o.take == Start {
+		return nil, r.emit(e)
+	}
+	return nil, nil
 }
 
-// hang puts an element into the record it belongs to, or opens a record with it.
-func (r *reader) hang(e *Element) *fault {
-	parent := r.inner
-	isRecord := r.isRecord(e)
-	if len(r.records) > 0 {
-		child := e
-		if isRecord {
-			child = &Element{Name: e.Name, Parent: parent, Line: e.Line, Column: e.Column, Sequence: e.Sequence, Cut: true}
+// hang counts an element in the record it belongs to, or opens a record with it.
+func (r *reader) hang(e *Element, o *tag) *fault {
+	o.built = o.take == Whole
+	if r.building() && o.take != Aside {
+		n := elementCost
+		if o.take == Inside {
+			o.built = true
+			n = cost(e)
 		}
-		parent.Content = append(parent.Content, Node{Element: child, Line: e.Line, Column: e.Column})
-		if wrong := r.spend(cost(child)); wrong != nil {
+		if wrong := r.spend(n); wrong != nil {
 			return wrong
 		}
 	}
-	if isRecord {
+	if o.take == Whole {
 		r.records = append(r.records, record{e, cost(e)})
 	}
 	return nil
 }
+
+// building reports whether the content of the innermost element is wanted.
+func (r *reader) building() bool { return len(r.open) > 0 && r.open[len(r.open)-1].built }
 
 func cost(e *Element) int {
 	n := elementCost + len(e.Attributes)*attributeCost
@@ -167,25 +219,44 @@ func (r *reader) close(name []byte) (*fault, error) {
 	r.spaces.undo(t.bindings)
 	e := r.inner
 	r.inner = e.Parent
-	if n := len(r.records); n > 0 && r.records[n-1].element == e {
-		cost := r.records[n-1].cost
-		r.records = r.records[:n-1]
-		if err := r.emit(e); err != ErrNoRecord {
+	if content := r.nodes[t.nodes:]; len(content) > 0 {
+		e.Content = r.memory.nodes.take(len(content))
+		copy(e.Content, content)
+		r.nodes = r.nodes[:t.nodes]
+	}
+	if t.take == Whole {
+		cost := r.records[len(r.records)-1].cost
+		r.records = r.records[:len(r.records)-1]
+		switch err := r.emit(e); {
+		case err == ErrNoRecord && r.building():
+			t.take = Inside
+			if wrong := r.spend(cost); wrong != nil {
+				return wrong, nil
+			}
+		case err == ErrNoRecord:
+			t.take = Aside
+		case err != nil:
 			return nil, err
 		}
-		return r.putBack(e, cost), nil
 	}
+	r.leave(e, &t)
 	return nil, nil
 }
 
-// putBack leaves an element that is no record in the record around it.
-func (r *reader) putBack(e *Element, cost int) *fault {
-	if len(r.records) == 0 {
-		return nil
+// leave puts an element that has ended into the content around it, or what is left
+// of it there, and frees its memory unless it is a part of a record.
+func (r *reader) leave(e *Element, t *tag) {
+	if t.take == Inside && t.built {
+		r.nodes = append(r.nodes, Node{Element: e, Line: e.Line, Column: e.Column})
+		return
 	}
-	around := e.Parent.Content
-	around[len(around)-1].Element = e
-	return r.spend(cost)
+	left := Element{Name: e.Name, Parent: e.Parent, Line: e.Line, Column: e.Column, Sequence: e.Sequence, Cut: true}
+	r.memory.release(t.before)
+	if r.building() && (t.take == Start || t.take == Whole) {
+		cut := &r.memory.elements.take(1)[0]
+		*cut = left
+		r.nodes = append(r.nodes, Node{Element: cut, Line: left.Line, Column: left.Column})
+	}
 }
 
 // end is reached where the file ends between tokens.

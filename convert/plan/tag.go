@@ -11,13 +11,14 @@ type startTag struct {
 	name       []byte
 	prefix     int // length of the name's prefix, 0 without
 	attributes []attribute
-	empty      bool // it ends the element too
+	values     []byte // of the attributes, one after the other
+	empty      bool   // it ends the element too
 }
 
 type attribute struct {
 	name   []byte
 	prefix int
-	value  string
+	end    int // of its value among the tag's
 	place  place
 }
 
@@ -38,8 +39,8 @@ func (r *reader) scanStartTag() (*fault, error) {
 	}
 	r.endText()
 	r.at = at
-	if wrong := r.start(&r.tag); wrong != nil {
-		return wrong, nil
+	if wrong, err := r.start(&r.tag); wrong != nil || err != nil {
+		return wrong, err
 	}
 	if r.tag.empty {
 		if _, err := r.close(r.tag.name); err != nil {
@@ -81,7 +82,7 @@ func (r *reader) tagEnd() (int, error) {
 // ends before it does, and the place behind it.
 func (r *reader) parseTag(raw []byte) (int, place, *fault) {
 	t := &r.tag
-	t.attributes, t.empty = t.attributes[:0], false
+	t.attributes, t.values, t.empty = t.attributes[:0], t.values[:0], false
 	at, from := r.at, 0
 	stand := func(i int) place {
 		at, from = at.after(raw[from:i]), i
@@ -140,13 +141,14 @@ func (r *reader) parseTag(raw []byte) (int, place, *fault) {
 			value = value[:n]
 		}
 		var bad *fault
-		if a.value, bad = r.value(value, i+1); bad != nil {
+		if t.values, bad = r.value(t.values, value, i+1); bad != nil {
 			return 0, r.at, bad
 		}
 		if n < 0 {
 			return 0, at, nil
 		}
 		i += n + 2
+		a.end = len(t.values)
 		t.attributes = append(t.attributes, a)
 	}
 }
@@ -164,14 +166,16 @@ func (a *attribute) declares() (prefix []byte, ok bool) {
 // resolve fills in an element's name and attributes from its start tag, whose
 // declarations of namespaces it puts in force; it returns how many.
 func (r *reader) resolve(e *Element, t *startTag) (int, *fault) {
-	bindings := 0
+	bindings, from := 0, 0
 	for i := range t.attributes {
 		a := &t.attributes[i]
+		value := t.values[from:a.end]
+		from = a.end
 		prefix, ok := a.declares()
 		if !ok {
 			continue
 		}
-		if message := r.spaces.bind(e.Sequence, r.intern(prefix), r.intern([]byte(a.value))); message != "" {
+		if message := r.spaces.bind(e.Sequence, string(prefix), string(value)); message != "" {
 			r.at = a.place
 			return 0, malformed("%s", message)
 		}
@@ -191,9 +195,12 @@ func (r *reader) attributes(e *Element, t *startTag, n int) *fault {
 	if n == 0 {
 		return nil
 	}
-	e.Attributes = make([]Attribute, 0, n)
+	e.Attributes = r.memory.attributes.take(n)[:0]
+	values, from := r.names.of(t.values), 0 // one string for all of them
 	for i := range t.attributes {
 		a := &t.attributes[i]
+		value := values[from:a.end]
+		from = a.end
 		if _, ok := a.declares(); ok {
 			continue
 		}
@@ -202,7 +209,7 @@ func (r *reader) attributes(e *Element, t *startTag, n int) *fault {
 		if wrong != nil {
 			return wrong
 		}
-		e.Attributes = append(e.Attributes, Attribute{name, a.value, a.place.line, a.place.column})
+		e.Attributes = append(e.Attributes, Attribute{name, value, a.place.line, a.place.column})
 	}
 	if i := twice(e.Attributes); i >= 0 {
 		a := e.Attributes[i]
@@ -219,7 +226,7 @@ func (r *reader) expand(name []byte, prefix int, isElement bool) (xml.Name, *fau
 		return xml.Name{}, limit("a name is longer than %d bytes", maxName)
 	}
 	if prefix == 0 && !isElement {
-		return xml.Name{Local: r.intern(name)}, nil
+		return xml.Name{Local: r.names.of(name)}, nil
 	}
 	uri, ok := r.spaces.uri(name[:prefix])
 	if !ok {
@@ -228,7 +235,7 @@ func (r *reader) expand(name []byte, prefix int, isElement bool) (xml.Name, *fau
 	if prefix > 0 {
 		name = name[prefix+1:]
 	}
-	return xml.Name{Space: uri, Local: r.intern(name)}, nil
+	return xml.Name{Space: uri, Local: r.names.of(name)}, nil
 }
 
 // twice finds an attribute that has the name of an earlier one, or -1.
