@@ -23,6 +23,7 @@ type head struct {
 	views       map[string]*step.View
 	operations  map[int]*outline       // by the sequence of the operation's element
 	known       map[string]step.Origin // ids of operations, when the head is complete
+	open        int                    // sequence of the plan's element, where most of its content is not read
 }
 
 // outline of an operation, known before any operation is mapped.
@@ -32,7 +33,7 @@ type outline struct {
 }
 
 func newHead(m *mapping) *head {
-	return &head{m: m, items: map[string]*step.Item{}, itemAt: map[int]step.Text{}, inside: map[*step.Occurrence]int{}, views: map[string]*step.View{}, operations: map[int]*outline{}}
+	return &head{m: m, items: map[string]*step.Item{}, itemAt: map[int]step.Text{}, inside: map[*step.Occurrence]int{}, views: map[string]*step.View{}, operations: map[int]*outline{}, open: -1}
 }
 
 // take is handed each record of the first pass. An element may be a record of

@@ -17,28 +17,28 @@ import (
 // handed to emit when its element ends (so those inside come before the one
 // around them; Operation.Sequence has their place). Where the rules have joins,
 // a pass of their own comes before, since a record of a join may stand inside
-// another record that must stay whole.
+// another record that must stay whole, unless their records' start tags tell all.
 //
 // The head is nil, and nothing is emitted, if the export cannot be read to its end
 // or is no plan. The list holds every diagnostic; those about a step that say that
 // something is not as given stand on the step as well.
 func (s *Set) Read(open func() (io.ReadCloser, error), name string, emit func(*step.Plan, *step.Operation) error) (*step.Plan, diag.List, error) {
 	m := s.mapping(name)
-	pass := func(isRecord func(*plan.Element) bool, take func(*plan.Element) error) (diag.List, error) {
+	pass := func(pick func(*plan.Element) plan.Take, take func(*plan.Element) error) (diag.List, error) {
 		f, err := open()
 		if err != nil {
 			return nil, err
 		}
 		defer f.Close()
-		return plan.Read(f, name, isRecord, take)
+		return plan.Pick(f, name, pick, take)
 	}
-	if len(s.joins) > 0 {
-		if faults, err := pass(s.isJoined, m.takeJoined); err != nil || faults.HasError() {
+	if len(s.joins) > 0 && !s.passes.joinsWithHead() {
+		if faults, err := pass(s.pickJoined, m.takeJoined); err != nil || faults.HasError() {
 			return nil, faults, err
 		}
 	}
 	h := newHead(m)
-	faults, err := pass(s.isRecord, h.take)
+	faults, err := pass(h.pick, h.take)
 	if err != nil || faults.HasError() {
 		return nil, faults, err
 	}
@@ -50,7 +50,7 @@ func (s *Set) Read(open func() (io.ReadCloser, error), name string, emit func(*s
 	m.stamp(0, p.ID.Value, "")
 	m.planRules(p)
 	o := operations{m: m, head: h, plan: p, emit: emit}
-	again, err := pass(s.isInner, o.take)
+	again, err := pass(s.pickOperation, o.take)
 	if err == nil && again.HasError() {
 		err = fmt.Errorf("%s changed while it was read: %s", name, again[0])
 	}
@@ -67,29 +67,9 @@ func (s *Set) isJoined(e *plan.Element) bool {
 	return slices.ContainsFunc(s.joins, func(j *join) bool { return j.match.Matches(e) })
 }
 
-// isRecord holds for every record, so that on both passes the same elements are
-// cut out.
-func (s *Set) isRecord(e *plan.Element) bool {
-	for _, k := range s.readings() {
-		if slices.ContainsFunc(k, func(r *reading) bool { return r.match.Matches(e) }) {
-			return true
-		}
-	}
-	return false
-}
-
 // readings are those of all kinds of streamed records.
 func (s *Set) readings() [][]*reading {
 	return [][]*reading{s.operations, s.plan, s.items, s.occurrences, s.views}
-}
-
-// isInner leaves the root out on the second pass, unless it is an operation: it is
-// of no more use, and would gather an empty element for each record.
-func (s *Set) isInner(e *plan.Element) bool {
-	if e.Parent == nil {
-		return slices.ContainsFunc(s.operations, func(r *reading) bool { return r.match.Matches(e) })
-	}
-	return s.isRecord(e)
 }
 
 // takeJoined keeps the values that fields take from a join's record.

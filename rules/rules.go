@@ -49,6 +49,7 @@ type Set struct {
 	revisionOrder string // as in step.Plan
 	rules         map[string][]*rule
 	tables        map[string]*table.Table // by name; nil: at fault
+	passes        passes
 	trace         trace
 }
 
@@ -74,6 +75,7 @@ func Compile(files []File) (*Set, diag.List) {
 		return nil, faults.List()
 	}
 	c.set.digest = digest(files, c.tables)
+	c.set.planPasses()
 	return c.set, nil
 }
 

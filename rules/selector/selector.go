@@ -40,8 +40,10 @@ type Found struct {
 
 // Path is a compiled expression.
 type Path struct {
-	root *expr
-	text string
+	root     *expr
+	text     string
+	reach    reach
+	startTag bool
 }
 
 // String is the expression as it was written.
@@ -57,7 +59,7 @@ func Compile(expr string, ns map[string]string) (*Path, error) {
 	if err := checkPath(expr, root); err != nil {
 		return nil, err
 	}
-	return &Path{root, expr}, nil
+	return &Path{root, expr, reachOf(root), readsStartTag(expr, root)}, nil
 }
 
 // Select evaluates the path at a record or an element in it: nodes in document

@@ -1,0 +1,177 @@
+package rules
+
+import (
+	"slices"
+
+	"planfold/convert/plan"
+	"planfold/rules/selector"
+)
+
+// passes says how little of a plan its passes need to build. What takes time and
+// memory in a large plan is its operations, and only the last pass needs their
+// content.
+type passes struct {
+	joinsAtTag   bool // of its records, every join needs the start tag alone
+	joinsForHead bool // a value of the head comes by a join
+	outlineAtTag bool // of an operation, the head needs the start tag alone
+	plan         []*selector.Path
+	planWhole    bool // a value of the plan looks for more than its paths say
+}
+
+func (s *Set) planPasses() {
+	var outline []*value
+	var where []*selector.Path
+	for _, r := range s.operations {
+		if r.where != nil {
+			where = append(where, r.where)
+		}
+		if b := r.binding("id"); b != nil {
+			outline = append(outline, b.values...)
+		}
+	}
+	head := slices.Concat(outline, valuesOf(s.plan), valuesOf(s.items), valuesOf(s.occurrences), valuesOf(s.views))
+	s.passes = passes{
+		joinsAtTag:   !slices.ContainsFunc(s.joins, needsContent),
+		joinsForHead: slices.ContainsFunc(head, func(v *value) bool { return v.join != nil }),
+		outlineAtTag: atStartTag(append(where, pathsOf(outline)...)),
+		plan:         append(wheres(s.plan), pathsOf(valuesOf(s.plan))...),
+		planWhole:    slices.ContainsFunc(valuesOf(s.plan), func(v *value) bool { return v.up > 0 }),
+	}
+}
+
+// joinsWithHead reports whether one pass serves joins and the head.
+func (p *passes) joinsWithHead() bool { return p.joinsAtTag && !p.joinsForHead }
+
+func atStartTag(paths []*selector.Path) bool {
+	return !slices.ContainsFunc(paths, func(p *selector.Path) bool { return !p.AtStartTag() })
+}
+
+// needsContent reports whether a join needs more of its records than start tags.
+func needsContent(j *join) bool {
+	paths := []*selector.Path{j.key}
+	for _, v := range j.values {
+		paths = append(paths, v.path)
+	}
+	return !atStartTag(paths)
+}
+
+// valuesOf are the values of readings and of those inside.
+func valuesOf(readings []*reading) []*value {
+	var out []*value
+	for _, r := range readings {
+		for _, b := range r.bindings {
+			out = append(append(out, b.values...), valuesOf(b.inside)...)
+		}
+	}
+	return out
+}
+
+// wheres are the paths that say which elements the readings, and those inside, take.
+func wheres(readings []*reading) []*selector.Path {
+	var out []*selector.Path
+	for _, r := range readings {
+		if r.each != nil {
+			out = append(out, r.each)
+		}
+		if r.where != nil {
+			out = append(out, r.where)
+		}
+		for _, b := range r.bindings {
+			out = append(out, wheres(b.inside)...)
+		}
+	}
+	return out
+}
+
+// pathsOf are the paths that values follow from their own record.
+func pathsOf(values []*value) []*selector.Path {
+	var out []*selector.Path
+	for _, v := range values {
+		own := []*selector.Path{v.where, v.path}
+		if v.join != nil {
+			own[1] = v.by
+		}
+		for _, p := range own {
+			if p != nil {
+				out = append(out, p)
+			}
+		}
+	}
+	return out
+}
+
+// answer of a start tag to whether an element is a record.
+type answer int
+
+const (
+	no      answer = iota
+	perhaps        // its content decides
+	yes
+)
+
+// atTag asks the readings of one kind about an element at its start tag.
+func atTag(readings []*reading, e *plan.Element) answer {
+	for _, r := range readings {
+		switch {
+		case !r.match.Matches(e):
+		case r.where == nil:
+			return yes
+		case !r.where.AtStartTag():
+			return perhaps
+		case r.where.Bool(e):
+			return yes
+		}
+	}
+	return no
+}
+
+// recordAs says which kinds of record an element is.
+type recordAs struct{ operation, plan, referred answer }
+
+func (s *Set) recordAs(e *plan.Element) recordAs {
+	return recordAs{atTag(s.operations, e), atTag(s.plan, e), max(atTag(s.items, e), atTag(s.occurrences, e), atTag(s.views, e))}
+}
+
+func (s *Set) pickJoined(e *plan.Element) plan.Take {
+	switch {
+	case !s.isJoined(e):
+		return plan.Inside
+	case s.passes.joinsAtTag:
+		return plan.Start
+	}
+	return plan.Whole
+}
+
+// pick takes what the head needs, and what joins need if they go with it.
+func (h *head) pick(e *plan.Element) plan.Take {
+	s := h.m.Set
+	if s.passes.joinsWithHead() && s.isJoined(e) {
+		h.m.takeJoined(e)
+	}
+	switch is := s.recordAs(e); {
+	case is == recordAs{operation: yes} && s.passes.outlineAtTag:
+		return plan.Start
+	case is == recordAs{plan: yes} && !s.passes.planWhole:
+		h.open = e.Sequence
+		return plan.Whole
+	case is != recordAs{}:
+		return plan.Whole
+	case e.Parent != nil && e.Parent.Sequence == h.open && !slices.ContainsFunc(s.passes.plan, func(p *selector.Path) bool { return p.Reads(e) }):
+		return plan.Aside
+	}
+	return plan.Inside
+}
+
+// pickOperation takes operations, and cuts out of them the same records as the pass
+// for the head. The root, unless it is an operation, is of no more use.
+func (s *Set) pickOperation(e *plan.Element) plan.Take {
+	switch is := s.recordAs(e); {
+	case is.operation != no:
+		return plan.Whole
+	case is == recordAs{} || e.Parent == nil:
+		return plan.Inside
+	case is.plan == yes || is.referred == yes:
+		return plan.Start
+	}
+	return plan.Whole
+}
