@@ -14,7 +14,7 @@ func (a *assembly) document(at, j int, o *step.Operation, s *step.Step) *bundle.
 		Format: "planfold/step/1", Precedence: bundle.Precedence,
 		Plan:      bundle.PlanHead{ID: a.plan.ID, Title: a.plan.Title, Status: a.plan.Status, Approver: a.plan.Approver},
 		Revision:  a.job.revision,
-		Operation: o, ID: s.ID, IDFrom: s.IDFrom, Number: s.Number, Title: s.Title, Text: s.Text,
+		Operation: o, ID: s.ID, IDFrom: s.IDFrom, Number: s.Number, Alternative: s.Alternative, Title: s.Title, Text: s.Text,
 		Sequence:     a.order.Sequence[at][j],
 		Hazards:      slices.Concat(o.Common.Hazards, s.Hazards),
 		Tools:        slices.Concat(o.Common.Tools, s.Tools),

@@ -29,8 +29,16 @@ func tighteningOrdered(m *mapping, rec any, at step.Origin) bool {
 	return ordered
 }
 
-func partFrom(_ *mapping, rec any, at step.Origin) bool {
-	rec.(*step.Part).Origin = at
+func partFrom(m *mapping, rec any, at step.Origin) bool {
+	p := rec.(*step.Part)
+	p.Origin = at
+	p.UnitSymbol = m.coded(&p.Unit)
+	return true
+}
+
+func characteristicUnit(m *mapping, rec any, _ step.Origin) bool {
+	c := rec.(*step.Characteristic)
+	c.UnitSymbol = m.coded(&c.Unit)
 	return true
 }
 

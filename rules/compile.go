@@ -25,6 +25,10 @@ func (c *compiler) compile(root *document.Node) {
 	c.set.name = c.faults.Text(root.Get("name"), "name")
 	c.set.decimalComma = c.faults.Bool(root.Get("decimalComma"), "decimalComma")
 	c.set.revisionOrder = c.faults.OneOf(root.Get("revisionOrder"), "revisionOrder", "issued", "text")
+	if l := root.Get("language"); l != nil {
+		c.set.language = c.tag(l, c.faults.Text(l, "language"))
+	}
+	c.units(root.Get("units"))
 	c.frame(root.Get("frame"))
 	c.readNamespaces(root.Get("namespaces"))
 	c.readJoins(root.Get("joins"))
@@ -35,9 +39,9 @@ func (c *compiler) compile(root *document.Node) {
 	c.assigning(root.Get("rules"))
 }
 
-var units = map[string]float64{"m": 1, "dm": 0.1, "cm": 0.01, "mm": 0.001, "um": 0.000001, "in": 0.0254, "ft": 0.3048}
+var lengths = map[string]float64{"m": 1, "dm": 0.1, "cm": 0.01, "mm": 0.001, "um": 0.000001, "in": 0.0254, "ft": 0.3048}
 
-var unitNames = []string{"m", "dm", "cm", "mm", "um", "in", "ft"}
+var lengthNames = []string{"m", "dm", "cm", "mm", "um", "in", "ft"}
 
 func (c *compiler) frame(n *document.Node) {
 	f := &c.set.frame
@@ -45,8 +49,8 @@ func (c *compiler) frame(n *document.Node) {
 	if n == nil || !c.faults.Keys(n, "frame", frameKeys.names()...) {
 		return
 	}
-	if u := c.faults.OneOf(n.Get("unit"), "frame.unit", unitNames...); u != "" {
-		f.metres = units[u]
+	if u := c.faults.OneOf(n.Get("unit"), "frame.unit", lengthNames...); u != "" {
+		f.metres = lengths[u]
 	}
 	if up := c.faults.OneOf(n.Get("up"), "frame.up", "X", "Y", "Z"); up != "" {
 		f.up = up[0]
@@ -57,8 +61,8 @@ func (c *compiler) frame(n *document.Node) {
 		return
 	}
 	for i, k := range g.Keys {
-		if u := c.faults.OneOf(g.Values[i], "frame.geometry."+k.Text, unitNames...); u != "" {
-			f.geometry[k.Text] = units[u]
+		if u := c.faults.OneOf(g.Values[i], "frame.geometry."+k.Text, lengthNames...); u != "" {
+			f.geometry[k.Text] = lengths[u]
 		}
 	}
 }

@@ -77,6 +77,8 @@ var operationKind = &kind{name: "operation", make: fresh[step.Operation], fields
 	put("number", text, func(o *step.Operation) *step.Text { return &o.Number }),
 	put("title", texts, func(o *step.Operation) *step.Texts { return &o.Title }),
 	put("parent", text, func(o *step.Operation) *step.Text { return &o.Parent }),
+	put("order", decimal, func(o *step.Operation) *step.Text { return &o.Order }).or(diag.MapOrderInvalid),
+	put("alternative", text, func(o *step.Operation) *step.Text { return &o.Alternative }),
 	put("builds", text, func(o *step.Operation) *step.Text { return &o.Builds }),
 	put("quantity", decimal, func(o *step.Operation) *step.Text { return &o.Quantity }).or(diag.MapQuantityInvalid),
 	put("workCentre", text, func(o *step.Operation) *step.Text { return &o.WorkCentre }),
@@ -104,6 +106,8 @@ var stepsField = &field{
 var stepKind = &kind{name: "step", make: fresh[step.Step], fields: append([]*field{
 	put("id", text, func(s *step.Step) *step.Text { return &s.ID }),
 	put("number", text, func(s *step.Step) *step.Text { return &s.Number }),
+	put("order", decimal, func(s *step.Step) *step.Text { return &s.Order }).or(diag.MapOrderInvalid),
+	put("alternative", text, func(s *step.Step) *step.Text { return &s.Alternative }),
 	put("title", texts, func(s *step.Step) *step.Texts { return &s.Title }),
 	put("text", texts, func(s *step.Step) *step.Texts { return &s.Text }),
 	put("predecessors", list, func(s *step.Step) *[]step.Text { return &s.Predecessors }),
@@ -130,6 +134,7 @@ var partKind = &kind{name: "part", make: fresh[step.Part], check: partFrom, fiel
 	put("quantity", decimal, func(p *step.Part) *step.Text { return &p.Quantity }).or(diag.MapQuantityInvalid),
 	put("unit", text, func(p *step.Part) *step.Text { return &p.Unit }),
 	put("findNumber", text, func(p *step.Part) *step.Text { return &p.Find }),
+	put("alternative", text, func(p *step.Part) *step.Text { return &p.Alternative }),
 	put("purpose", texts, func(p *step.Part) *step.Texts { return &p.Purpose }),
 	put("referenceDesignators", list, func(p *step.Part) *[]step.Text { return &p.Designators }),
 	put("occurrences", list, func(p *step.Part) *[]step.Text { return &p.Occurrences }),
@@ -157,7 +162,7 @@ var tighteningKind = &kind{name: "tightening", make: fresh[step.Tightening], nee
 	put("occurrence", text, func(t *step.Tightening) *step.Text { return &t.Occurrence }),
 }}
 
-var characteristicKind = &kind{name: "characteristic", make: fresh[step.Characteristic], fields: []*field{
+var characteristicKind = &kind{name: "characteristic", make: fresh[step.Characteristic], check: characteristicUnit, fields: []*field{
 	put("id", text, func(c *step.Characteristic) *step.Text { return &c.ID }),
 	put("title", texts, func(c *step.Characteristic) *step.Texts { return &c.Title }),
 	put("nominal", decimal, func(c *step.Characteristic) *step.Text { return &c.Nominal }).or(diag.MapCharacteristicInvalid),

@@ -14,7 +14,7 @@ import (
 type found struct {
 	text   string // with its line breaks; trimmed at the ends
 	rich   string // sanitised HTML, if the element has markup
-	lang   string
+	lang   string // as the plan says it, or the rules do
 	rest   string // what a pattern's group left
 	origin step.Origin
 }
@@ -36,6 +36,9 @@ func (m *mapping) take(b *binding, e *plan.Element) ([]found, *value) {
 		}
 		for i := range fs {
 			fs[i].origin.Rule = b.rule
+			if v.markup && fs[i].lang == "" {
+				fs[i].lang = m.language
+			}
 		}
 		return fs, v
 	}
@@ -85,8 +88,7 @@ func (m *mapping) across(v *value, e *plan.Element) []found {
 // along follows the path of a value within an element.
 func (m *mapping) along(v *value, e *plan.Element) []found {
 	var out []found
-	for _, f := range v.path.Select(e) {
-		g := m.read(f, v)
+	for _, g := range m.reached(v, e) {
 		if v.pattern != nil {
 			var ok bool
 			if g, ok = picked(g, v.pattern, v.group); !ok {
@@ -102,7 +104,7 @@ func (m *mapping) along(v *value, e *plan.Element) []found {
 
 // read takes over what a path found.
 func (m *mapping) read(f selector.Found, v *value) found {
-	g := found{lang: language(f.Lang), origin: step.Origin{Line: f.Line, Column: f.Column}}
+	g := found{lang: f.Lang, origin: step.Origin{Line: f.Line, Column: f.Column}}
 	e := f.Element
 	if v.html {
 		e = written(f.Value, f.Line, f.Column)
@@ -137,16 +139,4 @@ func picked(f found, re *regexp.Regexp, group int) (found, bool) {
 	before, after := strings.TrimSpace(f.text[:from]), strings.TrimSpace(f.text[to:])
 	f.text, f.rest, f.rich = strings.TrimSpace(f.text[from:to]), strings.TrimSpace(before+" "+after), ""
 	return f, f.text != ""
-}
-
-// language is a BCP 47 tag, or empty where the plan's is none.
-func language(tag string) string {
-	for i, part := range strings.Split(tag, "-") {
-		letters := strings.Trim(strings.ToLower(part), "abcdefghijklmnopqrstuvwxyz") == ""
-		alphanumeric := strings.Trim(strings.ToLower(part), "abcdefghijklmnopqrstuvwxyz0123456789") == ""
-		if part == "" || len(part) > 8 || !alphanumeric || i == 0 && (!letters || len(part) < 2) {
-			return ""
-		}
-	}
-	return tag
 }

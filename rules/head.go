@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
-	"maps"
 	"slices"
 
 	"planfold/convert/diag"
@@ -29,7 +28,11 @@ type head struct {
 // outline of an operation, known before any operation is mapped.
 type outline struct {
 	id      step.Text
-	ordinal int // among the operations of the plan, from 0
+	ordinal int      // among the operations of the plan, from 0
+	order   string   // decimal, or ""
+	within  string   // id of the parent that it names, or ""
+	around  []int    // sequences of the elements around it that may be operations, the nearest first
+	parent  *outline // when the head is complete
 }
 
 func newHead(m *mapping) *head {
@@ -165,16 +168,26 @@ func (h *head) takeOutline(e *plan.Element) {
 	}
 	o := &outline{}
 	reported := len(h.m.faults)
-	if b := r.binding("id"); b != nil {
-		if fs, _ := h.m.take(b, e); len(fs) > 0 {
-			o.id = step.Text{Value: oneLine(fs[0].text), Origin: fs[0].origin}
-		}
-	}
+	o.id, o.within = h.m.firstOf(r, "id", e), h.m.firstOf(r, "parent", e).Value
 	h.m.faults = h.m.faults[:reported]
+	o.order, o.around = h.m.orderOf(r, e), h.around(e)
 	if !o.id.Given() {
 		o.id.Origin = at(e)
 	}
 	h.operations[e.Sequence] = o
+}
+
+// firstOf is the text that a field of a record would have.
+func (m *mapping) firstOf(r *reading, field string, e *plan.Element) step.Text {
+	b := r.binding(field)
+	if b == nil {
+		return step.Text{}
+	}
+	fs, _ := m.take(b, e)
+	if len(fs) == 0 {
+		return step.Text{}
+	}
+	return step.Text{Value: oneLine(fs[0].text), Origin: fs[0].origin}
 }
 
 // complete puts the head together. It is nil if the export is no plan.
@@ -223,10 +236,7 @@ func (h *head) structure(product string) map[string][]*step.Occurrence {
 
 // nameOperations gives each operation its place and makes ids unique.
 func (h *head) nameOperations() {
-	var all []*outline
-	for _, sequence := range slices.Sorted(maps.Keys(h.operations)) {
-		all = append(all, h.operations[sequence])
-	}
+	all := h.inOrder()
 	taken := map[string]step.Origin{}
 	for _, o := range all {
 		if o.id.Given() {

@@ -28,6 +28,8 @@ var fileKeys = keys{
 	{"joins", "", "records of anywhere in the plan that fields find by a key, by name"},
 	{"read", "", "which elements of the export are records, and where their fields are found"},
 	{"revisionOrder", "issued or text", "which revision is newer: the one issued last, or the later by its text; absent: unknown"},
+	{"language", "text", "language of texts for which nothing says one (BCP 47)"},
+	{"units", "{…: text}", "how the plan writes units, each with its code of UN/ECE Recommendation 20"},
 	{"parameters", "", "values for conditions and texts, by name: a text, a number, true or false, or a list of these; a later file overrides them name by name"},
 	{"lists", "", "lists of values of one type, by name"},
 	{"tables", "", "CSV files beside the rule file, by name"},
@@ -83,6 +85,8 @@ var valueKeys = keys{
 	{"group", "whole number from 0", "which group of the pattern is the value; 0 is the whole match"},
 	{"rest", "notes", "what the group leaves of the text is kept as a note of the record"},
 	{"default", "text", "the value when the path gives nothing"},
+	{"lang", "path", "from what the path found, the language of that text (BCP 47); else its xml:lang counts, else the rule file's language"},
+	{"languages", "{…: path}", "a path for each language, by its tag, instead of a path"},
 	{"value", "text", "a constant, instead of a path"},
 	{"file", "pattern", "RE2 on the plan file's name, instead of a path"},
 	{"join", "text", "the join in whose records the path is followed: those whose key equals the value of by"},
@@ -92,7 +96,7 @@ var valueKeys = keys{
 }
 
 // valueSources are the value keys of which a value has exactly one.
-var valueSources = []string{"path", "value", "file"}
+var valueSources = []string{"path", "languages", "value", "file"}
 
 var ruleKeys = keys{
 	{"name", "text", "what the rule is called: origin of what it sets; no other rule has it"},

@@ -182,7 +182,11 @@ func (o *operations) steps(op *step.Operation, b *binding, e *plan.Element, comm
 	m := o.m
 	taken := map[string]step.Origin{}
 	n := 0
-	for _, x := range elementsOf(b.inside, e) {
+	entries := elementsOf(b.inside, e)
+	if slices.ContainsFunc(b.inside, func(r *reading) bool { return r.binding("order") != nil }) {
+		sortByOrder(entries, func(x entry) string { return m.orderOf(x.reading, x.element) })
+	}
+	for _, x := range entries {
 		from := len(m.faults)
 		rec := m.record(x.reading, x.element)
 		if rec == nil {

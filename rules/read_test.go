@@ -129,7 +129,8 @@ read:
 	xml := `<plan revision=" B "><op id="A" at="hall 2, bench 7" tools="hammer"><check>two</check><note kind="do">one</note><note>three</note></op>
 	<op id="B" at="hall 2"/><name of="A" xml:lang="en">First</name><name of="A" xml:lang="x-!">Erste</name></plan>`
 	m := rulesOf(t, rules).of(t, "export/work-GR7.xml", []byte(xml), nil)
-	assert.Empty(t, m.Faults)
+	require.Len(t, m.Faults, 1)
+	assert.Equal(t, diag.MapLanguageUnknown.Name, m.Faults[0].Code)
 	assert.Equal(t, "GR7", m.Plan.ID.Value)
 	assert.Equal(t, "B", m.Plan.Revision.Value)
 	assert.Equal(t, step.Text{Value: "draft", Origin: step.Origin{Rule: "read.plan.status"}}, m.Plan.Status)

@@ -40,6 +40,8 @@ type Set struct {
 	digest        string
 	frame         frame
 	decimalComma  bool
+	language      string            // of texts that have none
+	units         map[string]string // codes by the dialect's spelling
 	joins         []*join
 	plan          []*reading
 	items         []*reading

@@ -21,6 +21,8 @@ var fieldSays = map[string]map[string]string{
 		"unit":            "unit of the numbers, a code of UN/ECE Recommendation 20",
 		"placement":       "position and orientation, as a matrix",
 		"occurrence":      "the occurrence, by its path",
+		"order":           "a number that sorts it among its siblings",
+		"alternative":     "name of the group that it is one of, to choose from",
 	},
 	"plan": {
 		"status":   "state of release, as the plan writes it",

@@ -85,7 +85,7 @@ func (m *mapping) keepRest(rec any, v *value, fs []found) {
 	to := v.rest.at(rec).(*[]step.Texts)
 	for _, g := range fs {
 		if g.rest != "" {
-			*to = append(*to, step.Texts{{Lang: g.lang, Text: step.Text{Value: g.rest, Origin: g.origin}}})
+			*to = append(*to, step.Texts{one(found{text: g.rest, lang: g.lang, origin: g.origin})})
 		}
 	}
 }
@@ -122,43 +122,6 @@ func (m *mapping) setText(to *step.Text, k *kind, b *binding, v *value, fs []fou
 
 func differ(fs []found) bool {
 	return len(fs) > 1 && slices.ContainsFunc(fs[1:], func(f found) bool { return f.text != fs[0].text })
-}
-
-// localized is one text a language. Several in one language follow each other.
-func localized(fs []found) step.Texts {
-	var out step.Texts
-	for _, f := range fs {
-		i := slices.IndexFunc(out, func(l step.Localized) bool { return l.Lang == f.lang })
-		if i < 0 {
-			out = append(out, one(f))
-			continue
-		}
-		l := &out[i]
-		if l.Rich != "" || f.rich != "" {
-			l.Rich = richOr(l.Rich, l.Text.Value) + "<br/>" + richOr(f.rich, f.text)
-		}
-		l.Text.Value += "\n" + f.text
-	}
-	return out
-}
-
-// grouped is a run of texts as one a group: a language that comes again begins the
-// next.
-func grouped(fs []found) []step.Texts {
-	var out []step.Texts
-	for _, f := range fs {
-		last := len(out) - 1
-		if last < 0 || f.lang == "" || slices.ContainsFunc(out[last], func(l step.Localized) bool { return l.Lang == f.lang || l.Lang == "" }) {
-			out = append(out, step.Texts{one(f)})
-			continue
-		}
-		out[last] = append(out[last], one(f))
-	}
-	return out
-}
-
-func one(f found) step.Localized {
-	return step.Localized{Lang: f.lang, Text: step.Text{Value: f.text, Origin: f.origin}, Rich: f.rich}
 }
 
 // numbers are the finite numbers of a text.

@@ -29,6 +29,8 @@ type value struct {
 	markup   bool // the field keeps markup
 	html     bool // the text is HTML written as text
 	place    diag.Position
+	lang     *selector.Path
+	spoken   []spoken // instead of path: a path for each language
 }
 
 func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *value {
@@ -50,6 +52,7 @@ func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *valu
 	if d := n.Get("default"); d != nil {
 		v.standIn = c.faults.Text(d, rule+".default")
 	}
+	c.languages(v, n, f, rule)
 	c.suits(n, v, f, rule)
 	return v
 }
@@ -63,7 +66,7 @@ func (c *compiler) source(v *value, n *document.Node, rule string) {
 		}
 	}
 	if found != 1 {
-		c.faults.Add(diag.RuleKeyMissing, n, "%s needs one of \"path\", \"value\" and \"file\"", rule)
+		c.faults.Add(diag.RuleKeyMissing, n, "%s needs one of \"path\", \"languages\", \"value\" and \"file\"", rule)
 		return
 	}
 	if p := n.Get("path"); p != nil {
@@ -118,13 +121,14 @@ var useless = []struct {
 	key     string
 	without []string
 }{
-	{"pattern", []string{"path"}},
-	{"join", []string{"path"}},
+	{"pattern", []string{"path", "languages"}},
+	{"lang", []string{"path"}},
+	{"join", []string{"path", "languages"}},
 	{"by", []string{"join"}},
 	{"first", []string{"join"}},
 	{"rest", []string{"pattern"}},
 	{"group", []string{"pattern", "file"}},
-	{"html", []string{"path"}},
+	{"html", []string{"path", "languages"}},
 }
 
 // suits refuses keys that would do nothing where they stand, and constants that the

@@ -15,6 +15,7 @@ type Step struct {
 	ID           step.Text       `json:"id"`
 	IDFrom       string          `json:"idFrom,omitempty"`
 	Number       step.Text       `json:"number,omitzero"`
+	Alternative  step.Text       `json:"alternative,omitzero"`
 	Sequence     int             `json:"sequence"`
 	Predecessors []string        `json:"predecessors,omitempty"`
 	Title        step.Texts      `json:"title,omitempty"`

@@ -38,8 +38,8 @@ var (
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapSignOffEmpty = row("MAP_SIGN_OFF_EMPTY", Error, "a sign-off has no role",
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
-	MapOrderInvalid = row("MAP_ORDER_INVALID", Error, "an entry of a tightening sequence has no order that is a whole number, or no occurrence",
-		"the entry is left out; the edition is held", "correct the plan, or the rules that read it").holding()
+	MapOrderInvalid = row("MAP_ORDER_INVALID", Error, "an entry of a tightening sequence has no order that is a whole number, or no occurrence; or the order of an operation or step is not a decimal number",
+		"the entry is left out, the operation or step keeps its place in the plan; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapJoinAmbiguous = row("MAP_JOIN_AMBIGUOUS", Error, "a join finds several records that give one value differently, or several that each give a quantity",
 		"the value is left out; the edition is held", "correct the plan, or narrow the join's match in the rules").holding()
 	MapConditionFailed = row("MAP_CONDITION_FAILED", Error, "a rule's condition could not be answered, so that what it would have set is not certain",
@@ -58,6 +58,10 @@ var (
 		"it is shown once, where it stands first", "nothing needs to be done")
 	MapPartLeftOut = row("MAP_PART_LEFT_OUT", Info, "a rule leaves out a part of a step",
 		"the part's row is not in the step; the reason is in the message", "nothing needs to be done")
+	MapLanguageUnknown = row("MAP_LANGUAGE_UNKNOWN", Warning, "what says the language of a text is no language tag (BCP 47)",
+		"the text is shown without a language, on its own", "take the tag with \"lang\", or name the path of each language with \"languages\" in the rules")
+	MapUnitUnknown = row("MAP_UNIT_UNKNOWN", Info, "a unit is neither in the units of the rules nor a code of UN/ECE Recommendation 20",
+		"it is shown as the plan has it", "add it to units in the rules, with its code")
 	MapMarkupDropped = row("MAP_MARKUP_DROPPED", Info, "a text has markup that is not safe, or not known, in HTML",
 		"its words are kept without that markup", "nothing needs to be done")
 )

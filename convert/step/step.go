@@ -118,8 +118,10 @@ type Operation struct {
 	Number        Text    `json:"number,omitzero"`
 	Title         Texts   `json:"title,omitempty"`
 	Parent        Text    `json:"parent,omitzero"`
-	Builds        Text    `json:"builds,omitzero"`   // item assembled here; not given: the product
-	Quantity      Text    `json:"quantity,omitzero"` // how often it is done for one product
+	Order         Text    `json:"-"`                    // decimal; sorts it among its siblings
+	Alternative   Text    `json:"alternative,omitzero"` // name of the group that it is one of
+	Builds        Text    `json:"builds,omitzero"`      // item assembled here; not given: the product
+	Quantity      Text    `json:"quantity,omitzero"`    // how often it is done for one product
 	WorkCentre    Text    `json:"workCentre,omitzero"`
 	Equipment     []Text  `json:"equipment,omitempty"`
 	Qualification Text    `json:"qualification,omitzero"`
@@ -147,6 +149,8 @@ type Step struct {
 	ID           Text
 	IDFrom       string // "order" if the plan gives none
 	Number       Text
+	Order        Text // decimal; sorts it among the operation's
+	Alternative  Text // name of the group that it is one of
 	Title        Texts
 	Text         Texts
 	Predecessors []Text // steps; empty: the step before in the operation
@@ -169,9 +173,11 @@ type Part struct {
 	Item        Text    `json:"item,omitzero"`
 	Operation   Text    `json:"operation,omitzero"` // built by that operation, instead of an item
 	Quantity    Text    `json:"quantity,omitzero"`
-	Unit        Text    `json:"unit,omitzero"` // UN/ECE Recommendation 20 code, as given
+	Unit        Text    `json:"unit,omitzero"` // UN/ECE Recommendation 20 code; as given where it is none
+	UnitSymbol  string  `json:"unitSymbol,omitempty"`
 	Find        Text    `json:"findNumber,omitzero"`
-	Purpose     Texts   `json:"purpose,omitempty"` // what the line is for, in the plan's words
+	Alternative Text    `json:"alternative,omitzero"` // name of the group that it is one of
+	Purpose     Texts   `json:"purpose,omitempty"`    // what the line is for, in the plan's words
 	Designators []Text  `json:"referenceDesignators,omitempty"`
 	Occurrences []Text  `json:"occurrences,omitempty"` // paths within what the operation builds
 	Capture     Text    `json:"capture,omitzero"`      // "lot" or "serial"
@@ -210,13 +216,14 @@ type Tightening struct {
 
 // Characteristic is something measured. Limits are decimal text.
 type Characteristic struct {
-	ID      Text  `json:"id,omitzero"`
-	Title   Texts `json:"title,omitempty"`
-	Nominal Text  `json:"nominal,omitzero"`
-	Lower   Text  `json:"lower,omitzero"`
-	Upper   Text  `json:"upper,omitzero"`
-	Unit    Text  `json:"unit,omitzero"`
-	Point   Text  `json:"point,omitzero"` // "hold" or "witness"
+	ID         Text   `json:"id,omitzero"`
+	Title      Texts  `json:"title,omitempty"`
+	Nominal    Text   `json:"nominal,omitzero"`
+	Lower      Text   `json:"lower,omitzero"`
+	Upper      Text   `json:"upper,omitzero"`
+	Unit       Text   `json:"unit,omitzero"` // as of a part
+	UnitSymbol string `json:"unitSymbol,omitempty"`
+	Point      Text   `json:"point,omitzero"` // "hold" or "witness"
 }
 
 // SignOff is a role's confirmation that the step is done.

@@ -14,6 +14,7 @@ func one(t *testing.T, expr, name string) Found {
 	require.NoError(t, err)
 	found := p.Select(record(t, document, name))
 	require.Len(t, found, 1, expr)
+	found[0].node = node{}
 	return found[0]
 }
 

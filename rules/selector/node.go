@@ -84,13 +84,16 @@ func (n node) place() (line, column int) {
 }
 
 func (n node) found() Found {
-	f := Found{Value: n.value(), Lang: lang(n.element)}
+	f := Found{Value: n.value(), Lang: lang(n.element), node: n}
 	f.Line, f.Column = n.place()
 	if n.part == itself {
 		f.Element = n.element
 	}
 	return f
 }
+
+// Of is an element as a path that finds it does.
+func Of(e *plan.Element) Found { return node{element: e}.found() }
 
 // lang is the language in force at an element (XML 1.0, 2.12).
 func lang(e *plan.Element) string {

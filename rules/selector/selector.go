@@ -36,6 +36,7 @@ type Found struct {
 	Line, Column int           // of the node; of the record for a value
 	Element      *plan.Element // nil unless the node is an element
 	Lang         string        // xml:lang in force, "" when none is
+	node         node
 }
 
 // Path is a compiled expression.
@@ -79,6 +80,17 @@ func (p *Path) Select(e *plan.Element) []Found {
 		found[i] = n.found()
 	}
 	return found
+}
+
+// TextAt is the path's value as a text (XPath 1.0, string()), evaluated at a node that
+// another path found in the same record.
+func (p *Path) TextAt(f Found, record *plan.Element) string {
+	at := f.node
+	if at.element == nil {
+		at.element = record
+	}
+	c := context{top: record, node: at, position: 1, size: 1}
+	return c.textOf(p.root)
 }
 
 // Bool is the truth of the path's value: of a node-set, that it is not empty.

@@ -1,0 +1,176 @@
+package rules
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"planfold/convert/diag"
+	"planfold/convert/plan"
+	"planfold/convert/step"
+	"planfold/rules/document"
+	"planfold/rules/selector"
+)
+
+// Languages of texts. What says the language is, in this order: the key of
+// "languages", the path "lang", xml:lang, the rule file's "language". Texts of
+// unlike languages are never made one.
+//
+// Rests on: BCP 47 (RFC 5646, 2.1).
+
+// spoken is where a text stands in one language.
+type spoken struct {
+	tag  string
+	path *selector.Path
+}
+
+// languages compiles the keys of a value that say of which language its texts are.
+func (c *compiler) languages(v *value, n *document.Node, f *field, rule string) {
+	for _, key := range []string{"lang", "languages"} {
+		if k := n.Get(key); k != nil && f.typ != texts && f.typ != notes {
+			c.faults.Add(diag.RuleValueInvalid, k, "%s cannot have %q: it is a %s, which has no language", rule, key, f.typ)
+		}
+	}
+	if l := n.Get("lang"); l != nil {
+		v.lang = c.path(l, rule+".lang")
+	}
+	l := n.Get("languages")
+	if l == nil || !c.faults.Is(document.Mapping, l, rule+".languages") {
+		return
+	}
+	for i, k := range l.Keys {
+		v.spoken = append(v.spoken, spoken{c.tag(k, k.Text), c.path(l.Values[i], rule+".languages."+k.Text)})
+	}
+}
+
+// tag checks a language tag of the rule file.
+func (c *compiler) tag(n *document.Node, text string) string {
+	tag := language(text)
+	if tag == "" && text != "" {
+		c.faults.Add(diag.RuleValueInvalid, n, "%q is no language tag (BCP 47); write en, de, pt-BR", text)
+	}
+	return tag
+}
+
+// reached is what the paths of a value find, in the document's order.
+func (m *mapping) reached(v *value, e *plan.Element) []found {
+	var out []found
+	if v.spoken == nil {
+		for _, f := range v.path.Select(e) {
+			out = append(out, m.told(f, v, e)...)
+		}
+		return out
+	}
+	for _, s := range v.spoken {
+		for _, f := range s.path.Select(e) {
+			g := m.read(f, v)
+			g.lang = s.tag
+			out = append(out, g)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b found) int {
+		return cmp.Or(cmp.Compare(a.origin.Line, b.origin.Line), cmp.Compare(a.origin.Column, b.origin.Column))
+	})
+	return out
+}
+
+// told reads what a path found: as one text, or, where the element does nothing but
+// hold the same in several languages, as one a language.
+func (m *mapping) told(f selector.Found, v *value, e *plan.Element) []found {
+	if v.markup && v.lang == nil && f.Element != nil && holdsLanguages(f.Element) {
+		var out []found
+		for _, n := range f.Element.Content {
+			if n.Element != nil {
+				out = append(out, m.told(selector.Of(n.Element), v, e)...)
+			}
+		}
+		return out
+	}
+	g := m.read(f, v)
+	if v.lang != nil {
+		if tag := strings.TrimSpace(v.lang.TextAt(f, e)); tag != "" {
+			g.lang = tag
+		}
+	}
+	if v.markup && g.lang != "" && g.text != "" && language(g.lang) == "" {
+		m.fault(diag.MapLanguageUnknown, g.origin, "%q is no language tag", g.lang)
+	}
+	return []found{g}
+}
+
+// holdsLanguages tells an element with a child for each language from a text with a
+// foreign word in it.
+func holdsLanguages(e *plan.Element) bool {
+	children := 0
+	for _, n := range e.Content {
+		switch {
+		case n.Element == nil && strings.TrimSpace(n.Text) == "":
+		case n.Element == nil || n.Element.Cut || !slices.ContainsFunc(n.Element.Attributes, saysLanguage):
+			return false
+		default:
+			children++
+		}
+	}
+	return children > 0
+}
+
+func saysLanguage(a plan.Attribute) bool {
+	return a.Name.Local == "lang" && a.Name.Space == "http://www.w3.org/XML/1998/namespace"
+}
+
+// language is a BCP 47 tag, or empty where the plan's is none. Some exports write
+// its parts with an underscore between.
+func language(tag string) string {
+	tag = strings.ReplaceAll(tag, "_", "-")
+	for i, part := range strings.Split(tag, "-") {
+		letters := strings.Trim(strings.ToLower(part), "abcdefghijklmnopqrstuvwxyz") == ""
+		alphanumeric := strings.Trim(strings.ToLower(part), "abcdefghijklmnopqrstuvwxyz0123456789") == ""
+		if part == "" || len(part) > 8 || !alphanumeric || i == 0 && (!letters || len(part) < 2) {
+			return ""
+		}
+	}
+	return tag
+}
+
+// sameLanguage compares tags, or what stands in their place: BCP 47 knows no case.
+func sameLanguage(a, b string) bool {
+	return strings.EqualFold(strings.ReplaceAll(a, "_", "-"), strings.ReplaceAll(b, "_", "-"))
+}
+
+// localized is one text a language. Several in one language follow each other.
+func localized(fs []found) step.Texts {
+	var out step.Texts
+	var langs []string
+	for _, f := range fs {
+		i := slices.IndexFunc(langs, func(l string) bool { return sameLanguage(l, f.lang) })
+		if i < 0 {
+			out, langs = append(out, one(f)), append(langs, f.lang)
+			continue
+		}
+		l := &out[i]
+		if l.Rich != "" || f.rich != "" {
+			l.Rich = richOr(l.Rich, l.Text.Value) + "<br/>" + richOr(f.rich, f.text)
+		}
+		l.Text.Value += "\n" + f.text
+	}
+	return out
+}
+
+// grouped is a run of texts as one a group: a language that comes again begins the
+// next.
+func grouped(fs []found) []step.Texts {
+	var out []step.Texts
+	var langs []string // of the last
+	for _, f := range fs {
+		if len(out) == 0 || f.lang == "" || slices.ContainsFunc(langs, func(l string) bool { return l == "" || sameLanguage(l, f.lang) }) {
+			out, langs = append(out, nil), nil
+		}
+		last := len(out) - 1
+		out[last], langs = append(out[last], one(f)), append(langs, f.lang)
+	}
+	return out
+}
+
+func one(f found) step.Localized {
+	return step.Localized{Lang: language(f.lang), Text: step.Text{Value: f.text, Origin: f.origin}, Rich: f.rich}
+}
