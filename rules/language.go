@@ -57,7 +57,7 @@ func (m *mapping) reached(v *value, e *plan.Element) []found {
 	var out []found
 	if v.spoken == nil {
 		for _, f := range v.path.Select(e) {
-			out = append(out, m.told(f, v, e)...)
+			out = append(out, m.inLanguages(f, v, e)...)
 		}
 		return out
 	}
@@ -74,14 +74,14 @@ func (m *mapping) reached(v *value, e *plan.Element) []found {
 	return out
 }
 
-// told reads what a path found: as one text, or, where the element does nothing but
+// inLanguages reads what a path found: as one text, or, where the element does nothing but
 // hold the same in several languages, as one a language.
-func (m *mapping) told(f selector.Found, v *value, e *plan.Element) []found {
+func (m *mapping) inLanguages(f selector.Found, v *value, e *plan.Element) []found {
 	if v.markup && v.lang == nil && f.Element != nil && holdsLanguages(f.Element) {
 		var out []found
 		for _, n := range f.Element.Content {
 			if n.Element != nil {
-				out = append(out, m.told(selector.Of(n.Element), v, e)...)
+				out = append(out, m.inLanguages(selector.Of(n.Element), v, e)...)
 			}
 		}
 		return out

@@ -11,8 +11,8 @@ import (
 	"planfold/convert/step"
 )
 
-// told is the texts as "tag=text".
-func told(t step.Texts) []string {
+// tagged is the texts as "tag=text".
+func tagged(t step.Texts) []string {
 	var out []string
 	for _, l := range t {
 		out = append(out, l.Lang+"="+l.Text.Value)
@@ -57,7 +57,7 @@ func TestLanguageIsTakenWhereTheDialectSaysIt(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			s, faults := titled(t, c.rule, c.xml)
-			assert.Equal(t, c.want, told(s.Title))
+			assert.Equal(t, c.want, tagged(s.Title))
 			assert.Empty(t, faults)
 		})
 	}
@@ -66,11 +66,11 @@ func TestLanguageIsTakenWhereTheDialectSaysIt(t *testing.T) {
 func TestTextsOfUnlikeLanguagesAreNeverMadeOne(t *testing.T) {
 	// What names them is no tag, so they cannot be shown with one.
 	s, faults := titled(t, `{path: t, lang: "@l"}`, `<t l="English 1">Fit</t><t l="German 1">Fügen</t><t>x</t>`)
-	assert.Equal(t, []string{"=Fit", "=Fügen", "=x"}, told(s.Title))
+	assert.Equal(t, []string{"=Fit", "=Fügen", "=x"}, tagged(s.Title))
 	require.Len(t, faults, 2)
 	assert.Equal(t, diag.MapLanguageUnknown.Name, faults[0].Code)
 	s, _ = titled(t, "t\nlanguage: en", `<t>Fit</t><t l="x" xml:lang="x-!">?</t>`)
-	assert.Equal(t, []string{"en=Fit", "=?"}, told(s.Title), "what says another language does not get the default")
+	assert.Equal(t, []string{"en=Fit", "=?"}, tagged(s.Title), "what says another language does not get the default")
 }
 
 func TestNotesOfALanguageEachArePaired(t *testing.T) {
@@ -83,6 +83,6 @@ read:
 	m := rulesOf(t, rules).of(t, "plan.xml", []byte(`<plan id='X'><op id='A'><e>1</e><d>eins</d><e>2</e><d>zwei</d></op></plan>`), nil)
 	notes := m.Operations[0].Notes
 	require.Len(t, notes, 2)
-	assert.Equal(t, []string{"en=1", "de=eins"}, told(notes[0]))
-	assert.Equal(t, []string{"en=2", "de=zwei"}, told(notes[1]))
+	assert.Equal(t, []string{"en=1", "de=eins"}, tagged(notes[0]))
+	assert.Equal(t, []string{"en=2", "de=zwei"}, tagged(notes[1]))
 }
