@@ -28,7 +28,7 @@ var fileKeys = keys{
 	{"joins", "", "records of anywhere in the plan that fields find by a key, by name"},
 	{"read", "", "which elements of the export are records, and where their fields are found"},
 	{"revisionOrder", "issued or text", "which revision is newer: the one issued last, or the later by its text; absent: unknown"},
-	{"language", "text", "language of texts for which nothing says one (BCP 47)"},
+	{"language", "language tag", "language of texts for which nothing says one (BCP 47)"},
 	{"units", "{…: text}", "how the plan writes units, each with its code of UN/ECE Recommendation 20"},
 	{"parameters", "", "values for conditions and texts, by name: a text, a number, true or false, or a list of these; a later file overrides them name by name"},
 	{"lists", "", "lists of values of one type, by name"},

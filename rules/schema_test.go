@@ -73,6 +73,7 @@ var shapes = map[string]jsonObject{
 	"condition":       scalar("a condition in CEL, which gives yes or no"),
 	"occurrence path": scalar("an occurrence, by its path"),
 	"reason":          {"type": []string{"string", "number"}, "minLength": 1, "description": "why, in words for people"},
+	"language tag":    {"type": "string", "pattern": "^[A-Za-z]{2,8}([-_][A-Za-z0-9]{1,8})*$"},
 	"#rrggbb":         {"type": "string", "pattern": "^#[0-9a-fA-F]{6}$"},
 
 	"constant":            {"type": []string{"string", "number", "boolean"}},
@@ -281,6 +282,9 @@ func (s schemaOf) value(f *field, rest bool) jsonObject {
 	ks := valueKeys
 	if !rest {
 		ks = slices.DeleteFunc(slices.Clone(ks), func(k key) bool { return k.name == "rest" })
+	}
+	if f.typ != texts && f.typ != notes {
+		ks = slices.DeleteFunc(slices.Clone(ks), func(k key) bool { return k.name == "lang" || k.name == "languages" })
 	}
 	m := s.mapping(ks, map[string]any{"value": constant, "default": constant}, nil)
 	m["oneOf"] = anyRequired(valueSources)
