@@ -25,6 +25,9 @@ type head struct {
 	open        int                    // sequence of the plan's element, where most of its content is not read
 }
 
+// outlineFields are the fields of an operation that its outline needs.
+var outlineFields = []string{"id", "parent", "order"}
+
 // outline of an operation, known before any operation is mapped.
 type outline struct {
 	id      step.Text

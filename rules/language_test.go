@@ -86,3 +86,21 @@ read:
 	assert.Equal(t, []string{"en=1", "de=eins"}, tagged(notes[0]))
 	assert.Equal(t, []string{"en=2", "de=zwei"}, tagged(notes[1]))
 }
+
+func TestLanguagesAreReadInEveryPass(t *testing.T) {
+	rules := `
+planfold: 1
+joins: {names: {match: //name, key: "@of"}}
+read:
+  plan: {match: /plan, id: "@id", title: {path: t/v, lang: ../@in}}
+  operations:
+    match: //op
+    id: "@id"
+    title: {join: names, by: "@id", languages: {en: "@e", de: "@d"}}
+    notes: {join: names, by: "@id", path: "@e", lang: ../@l}
+`
+	m := rulesOf(t, rules).of(t, "plan.xml", []byte(`<plan id='X'><t in="fr"><v>Poser</v></t><op id="A"/><name of="A" e="Fit" d="Fügen" l="nl"/></plan>`), nil)
+	assert.Equal(t, []string{"fr=Poser"}, tagged(m.Plan.Title))
+	assert.Equal(t, []string{"en=Fit", "de=Fügen"}, tagged(m.Operations[0].Title))
+	assert.Equal(t, []string{"nl=Fit"}, tagged(m.Operations[0].Notes[0]))
+}

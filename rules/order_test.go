@@ -34,7 +34,7 @@ read:
   operations:
     match: //op
     id: "@id"
-    order: "@n"
+    order: ["@n", num]
     parent: "@in"
     steps: {each: step, order: "@n", title: .}
 `
@@ -64,6 +64,7 @@ func TestSiblingsAreSortedByTheirNumbers(t *testing.T) {
 		"operations":             {`<op id="B" n="20"/><op id="A" n="10"/>`, "A; B"},
 		"nested ones":            {`<op id="B" n="2"><op id="B2" n="7"/><op id="B1" n="-1"/></op><op id="A" n="1"><op id="A1"/></op>`, "A; A1; B; B1; B2"},
 		"nested by name":         {`<op id="X" n="2" in="A"/><op id="B" n="9"/><op id="A" n="3"/><op id="Y" n="1" in="A"/>`, "A; Y; X; B"},
+		"told by their content":  {`<op id="B"><num>2</num></op><op id="A"><num>1</num></op>`, "A; B"},
 		"in each other":          {`<op id="X" n="2" in="Y"/><op id="Y" n="1" in="X"/><op id="A" n="3"/>`, "A; X; Y"},
 		"without any":            {`<op id="B"><op id="B1"/></op><op id="A"/>`, "B; B1; A"},
 	} {

@@ -25,8 +25,10 @@ func (s *Set) planPasses() {
 		if r.where != nil {
 			where = append(where, r.where)
 		}
-		if b := r.binding("id"); b != nil {
-			outline = append(outline, b.values...)
+		for _, field := range outlineFields {
+			if b := r.binding(field); b != nil {
+				outline = append(outline, b.values...)
+			}
 		}
 	}
 	head := slices.Concat(outline, valuesOf(s.plan), valuesOf(s.items), valuesOf(s.occurrences), valuesOf(s.views))
@@ -35,7 +37,7 @@ func (s *Set) planPasses() {
 		joinsForHead: slices.ContainsFunc(head, func(v *value) bool { return v.join != nil }),
 		outlineAtTag: atStartTag(append(where, pathsOf(outline)...)),
 		plan:         append(wheres(s.plan), pathsOf(valuesOf(s.plan))...),
-		planWhole:    slices.ContainsFunc(valuesOf(s.plan), func(v *value) bool { return v.up > 0 }),
+		planWhole:    slices.ContainsFunc(valuesOf(s.plan), func(v *value) bool { return v.up > 0 || v.lang != nil }),
 	}
 }
 
@@ -50,7 +52,9 @@ func atStartTag(paths []*selector.Path) bool {
 func needsContent(j *join) bool {
 	paths := []*selector.Path{j.key}
 	for _, v := range j.values {
-		paths = append(paths, v.path)
+		if paths = append(paths, v.reads()...); v.lang != nil {
+			return true
+		}
 	}
 	return !atStartTag(paths)
 }
@@ -87,11 +91,11 @@ func wheres(readings []*reading) []*selector.Path {
 func pathsOf(values []*value) []*selector.Path {
 	var out []*selector.Path
 	for _, v := range values {
-		own := []*selector.Path{v.where, v.path}
+		own := v.reads()
 		if v.join != nil {
-			own[1] = v.by
+			own = []*selector.Path{v.by}
 		}
-		for _, p := range own {
+		for _, p := range append(own, v.where) {
 			if p != nil {
 				out = append(out, p)
 			}
