@@ -120,6 +120,14 @@ var policy = sync.OnceValue(func() *bluemonday.Policy {
 // richText is the element's content as sanitised HTML, or empty if no markup is
 // left of it; and whether some markup was dropped.
 func richText(e *plan.Element) (string, bool) {
+	var b strings.Builder
+	if hasMarkup(e) && inlineText(&b, e) {
+		return strings.TrimSpace(b.String()), false
+	}
+	return sanitised(e)
+}
+
+func sanitised(e *plan.Element) (string, bool) {
 	raw := render(markup(e))
 	clean := policy().Sanitize(raw)
 	body := &html.Node{Type: html.ElementNode, Data: "body", DataAtom: atom.Body}
