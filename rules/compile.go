@@ -17,7 +17,8 @@ type compiler struct {
 	namespaces map[string]string
 	conditions conditions
 	files      []File
-	tables     [][]byte // the text of each, for the digest
+	tables     [][]byte         // the text of each, for the digest
+	paths      []*selector.Path // all so far, in the order of the rules
 }
 
 func (c *compiler) compile(root *document.Node) {
@@ -143,6 +144,7 @@ func (c *compiler) path(n *document.Node, where string) *selector.Path {
 	}
 	p, err := selector.Compile(text, c.namespaces)
 	c.refused(diag.RulePathInvalid, n, err)
+	c.paths = append(c.paths, p)
 	return p
 }
 

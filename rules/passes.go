@@ -20,10 +20,10 @@ type passes struct {
 
 func (s *Set) planPasses() {
 	var outline []*value
-	var where []*selector.Path
+	var paths []*selector.Path
 	for _, r := range s.operations {
 		if r.where != nil {
-			where = append(where, r.where)
+			paths = append(paths, r.where)
 		}
 		for _, field := range outlineFields {
 			if b := r.binding(field); b != nil {
@@ -31,13 +31,16 @@ func (s *Set) planPasses() {
 			}
 		}
 	}
+	for _, v := range outline {
+		paths = append(paths, v.paths...)
+	}
+	s.passes.outlineAtTag = atStartTag(paths)
+	s.passes.joinsAtTag = !slices.ContainsFunc(s.joins, needsContent)
 	head := slices.Concat(outline, valuesOf(s.plan), valuesOf(s.items), valuesOf(s.occurrences), valuesOf(s.views))
-	s.passes = passes{
-		joinsAtTag:   !slices.ContainsFunc(s.joins, needsContent),
-		joinsForHead: slices.ContainsFunc(head, func(v *value) bool { return v.join != nil }),
-		outlineAtTag: atStartTag(append(where, pathsOf(outline)...)),
-		plan:         append(wheres(s.plan), pathsOf(valuesOf(s.plan))...),
-		planWhole:    slices.ContainsFunc(valuesOf(s.plan), func(v *value) bool { return v.up > 0 || v.lang != nil }),
+	s.passes.joinsForHead = slices.ContainsFunc(head, func(v *value) bool { return v.join != nil })
+	s.passes.planWhole = slices.ContainsFunc(valuesOf(s.plan), func(v *value) bool { return v.up > 0 })
+	for _, r := range s.plan {
+		s.passes.plan = append(s.passes.plan, r.paths...)
 	}
 }
 
@@ -52,9 +55,7 @@ func atStartTag(paths []*selector.Path) bool {
 func needsContent(j *join) bool {
 	paths := []*selector.Path{j.key}
 	for _, v := range j.values {
-		if paths = append(paths, v.reads()...); v.lang != nil {
-			return true
-		}
+		paths = append(paths, slices.DeleteFunc(slices.Clone(v.paths), func(p *selector.Path) bool { return p == v.by || p == v.where })...)
 	}
 	return !atStartTag(paths)
 }
@@ -65,40 +66,6 @@ func valuesOf(readings []*reading) []*value {
 	for _, r := range readings {
 		for _, b := range r.bindings {
 			out = append(append(out, b.values...), valuesOf(b.inside)...)
-		}
-	}
-	return out
-}
-
-// wheres are the paths that say which elements the readings, and those inside, take.
-func wheres(readings []*reading) []*selector.Path {
-	var out []*selector.Path
-	for _, r := range readings {
-		if r.each != nil {
-			out = append(out, r.each)
-		}
-		if r.where != nil {
-			out = append(out, r.where)
-		}
-		for _, b := range r.bindings {
-			out = append(out, wheres(b.inside)...)
-		}
-	}
-	return out
-}
-
-// pathsOf are the paths that values follow from their own record.
-func pathsOf(values []*value) []*selector.Path {
-	var out []*selector.Path
-	for _, v := range values {
-		own := v.reads()
-		if v.join != nil {
-			own = []*selector.Path{v.by}
-		}
-		for _, p := range append(own, v.where) {
-			if p != nil {
-				out = append(out, p)
-			}
 		}
 	}
 	return out

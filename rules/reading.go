@@ -16,8 +16,9 @@ type reading struct {
 	each     *selector.Path  // of a record inside another
 	where    *selector.Path
 	bindings []*binding
-	rule     string        // "read.items"
-	place    diag.Position // of match or each
+	rule     string           // "read.items"
+	place    diag.Position    // of match or each
+	paths    []*selector.Path // all that it and what is inside follow
 }
 
 // binding says where one field of a record is found: the first value that gives
@@ -77,6 +78,7 @@ func (c *compiler) reading(n *document.Node, k *kind, by, rule string) *reading 
 	if !c.faults.Keys(n, rule, append([]string{by, "where"}, k.names()...)...) {
 		return nil
 	}
+	from := len(c.paths)
 	r := &reading{kind: k, rule: rule, place: n.Position(-1)}
 	if by := n.Get(by); by != nil {
 		r.place = by.Position(-1)
@@ -97,6 +99,7 @@ func (c *compiler) reading(n *document.Node, k *kind, by, rule string) *reading 
 			r.bindings = append(r.bindings, c.bind(v, k, f, rule+"."+f.name))
 		}
 	}
+	r.paths = slices.Clone(c.paths[from:])
 	return r
 }
 
@@ -114,7 +117,9 @@ func (c *compiler) bind(n *document.Node, k *kind, f *field, rule string) *bindi
 		c.faults.Add(diag.RuleValueInvalid, n, "%s is an empty list", rule)
 	}
 	for _, s := range specs {
+		from := len(c.paths)
 		if v := c.value(s, k, f, rule); v != nil {
+			v.paths = slices.Clone(c.paths[from:])
 			b.values = append(b.values, v)
 		}
 	}

@@ -30,7 +30,8 @@ type value struct {
 	html     bool // the text is HTML written as text
 	place    diag.Position
 	lang     *selector.Path
-	spoken   []spoken // instead of path: a path for each language
+	spoken   []spoken         // instead of path: a path for each language
+	paths    []*selector.Path // all of those above
 }
 
 func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *value {
