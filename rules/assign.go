@@ -226,7 +226,7 @@ func (a *assignment) do(act action.Action, r *rule, who Object, o action.Object)
 
 // tellFiring tells whether a rule fired.
 func (a *assignment) tellFiring(r *rule, who Object, o action.Object, fired bool, variables map[string]any) {
-	e := Event{Kind: RuleFired, Object: who, Record: recordOf(o), Rule: r.name, Place: r.place}
+	e := Event{Kind: RuleFired, Object: who, Record: recordOf(o), Rule: r.name, Place: r.place, Sets: r.sets()}
 	if !fired {
 		e.Kind, e.Why = RuleNotFired, func() []string { return r.when.why(variables) }
 	}
@@ -240,8 +240,17 @@ func (a *assignment) tellStopped(by *rule, after []*rule, who Object, o action.O
 	}
 	why := func() []string { return []string{fmt.Sprintf("not reached: %q fired and stops", by.name)} }
 	for _, r := range after {
-		a.trace.event(Event{Kind: RuleNotFired, Object: who, Record: recordOf(o), Rule: r.name, Place: r.place, Why: why})
+		a.trace.event(Event{Kind: RuleNotFired, Object: who, Record: recordOf(o), Rule: r.name, Place: r.place, Sets: r.sets(), Why: why})
 	}
+}
+
+// sets are the names of the rule's actions.
+func (r *rule) sets() []string {
+	var out []string
+	for _, a := range r.actions {
+		out = append(out, a.Name)
+	}
+	return out
 }
 
 // recordOf is where the plan names an object.

@@ -22,14 +22,17 @@ const (
 // Object names what an event is about. It is comparable, and the same in all
 // events about one thing of a plan.
 type Object struct {
-	Kind string // as in the tables of fields: "plan", "item", "step", "part" …
-	ID   string // its id; of what has none, what tells it best: a part's item, a file
-	N    int    // of a step and of what belongs to another: its place among its like, from 1
+	Kind string `json:"kind"`         // as in the tables of fields: "plan", "item", "step", "part" …
+	ID   string `json:"id,omitempty"` // its id; of what has none, what tells it best: a part's item, a file
+	N    int    `json:"n,omitempty"`  // of a step and of what belongs to another: its place among its like, from 1
 
 	// Ids of what it belongs to or is. What an operation has for all its steps has no Step.
-	Operation, Step, Item, View string
+	Operation string `json:"operation,omitempty"`
+	Step      string `json:"step,omitempty"`
+	Item      string `json:"item,omitempty"`
+	View      string `json:"view,omitempty"`
 
-	LeftOut bool // the element was refused, or stands twice: nothing of it is in the plan
+	LeftOut bool `json:"leftOut,omitempty"` // the element was refused, or stands twice: nothing of it is in the plan
 }
 
 // String names the object as messages do: "item P-1010", "part 2 of step S-10-1".
@@ -69,6 +72,8 @@ type Event struct {
 
 	Rule  string        // that fired, did not, or set the value
 	Place diag.Position // of that rule in the rule files; of a record its match or each, of a value its own
+
+	Sets []string // of RuleFired and RuleNotFired: the actions of the rule
 
 	// Why is given for what did not come about, ValueMissing and RuleNotFired: it says,
 	// a line a reason, what was tried or which operand was false. It costs more than

@@ -61,15 +61,15 @@ rules:
 	first, second := rule("{name: first"), rule("{name: second")
 	assigned := slices.DeleteFunc(slices.Clone(got[part]), func(e Event) bool { return strings.HasPrefix(e.Rule, "read.") })
 	assert.Equal(t, []Event{
-		{Kind: RuleFired, Object: part, Record: place, Rule: "first", Place: first},
+		{Kind: RuleFired, Object: part, Record: place, Rule: "first", Place: first, Sets: []string{"role"}},
 		{Kind: ValueSet, Object: part, Record: place, Field: "role", Value: "context", Rule: "first", Place: first, Origin: step.Origin{Rule: "first"}},
-		{Kind: RuleFired, Object: part, Record: place, Rule: "second", Place: second},
+		{Kind: RuleFired, Object: part, Record: place, Rule: "second", Place: second, Sets: []string{"role"}},
 		{Kind: ValueOverridden, Object: part, Record: place, Field: "role", Value: "context", Rule: "second", Place: second, Origin: step.Origin{Rule: "first"}},
 		{Kind: ValueSet, Object: part, Record: place, Field: "role", Value: "focus", Rule: "second", Place: second, Origin: step.Origin{Rule: "second"}},
 	}, assigned)
 	assert.Contains(t, got[Object{Kind: "part", ID: "N", N: 2, Operation: "A", Step: "S"}], Event{
 		Kind: RuleNotFired, Object: Object{Kind: "part", ID: "N", N: 2, Operation: "A", Step: "S"},
-		Record: inPlan(`<part item="N"`), Rule: "second", Place: second,
+		Record: inPlan(`<part item="N"`), Rule: "second", Place: second, Sets: []string{"role"},
 	})
 	assert.Contains(t, got, Object{Kind: "part", ID: "B", N: 1, Operation: "A"}, "a part of the operation")
 }

@@ -1,0 +1,184 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/spf13/cobra"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"planfold/convert"
+	"planfold/rules"
+)
+
+const (
+	neutralPlan  = root + "/testdata/dialects/neutral/plan.xml"
+	neutralRules = root + "/testdata/dialects/neutral/rules.yaml"
+	reducerRules = root + "/testdata/dialects/reducer.yaml"
+)
+
+// Two ways to say where a value comes from: origins that travel with the values
+// into origin.json, and explain, which hears of them from the trace.
+func TestExplainAgreesWithOrigins(t *testing.T) {
+	in := writeDemo(t, 0)
+	for name, c := range map[string]struct {
+		edition edition
+		plan    string
+		rules   []string
+	}{
+		"neutral": {convertTo(t, t.TempDir(), statusLeftOut, "-r", neutralRules, "-r", reducerRules, neutralPlan), neutralPlan, []string{neutralRules, reducerRules}},
+		"demo":    {demoEdition(t), in + "/plan.xml", []string{in + "/rules.yaml"}},
+	} {
+		t.Run(name, func(t *testing.T) {
+			for _, s := range c.edition.manifest.Steps {
+				given := originsOf(t, c.edition.folder, s.Folder)
+				require.Greater(t, len(given), 10, s.ID)
+				told := toldOf(t, c.plan, c.rules, s.ID)
+				for value, pointer := range given {
+					assert.Contains(t, told, value, "%s %s", s.ID, pointer)
+				}
+				for value, of := range told {
+					if of != "" {
+						assert.Contains(t, given, value, "%s %s", s.ID, of)
+					}
+				}
+			}
+		})
+	}
+}
+
+var inList = regexp.MustCompile(`(/\d+)?(/text)?$`)
+
+// originsOf are the values of a step with their origins, as origin.json has them:
+// field, value, line, column, rule. What an assigning rule gave goes by the rule.
+func originsOf(t *testing.T, edition, folder string) map[string]string {
+	t.Helper()
+	var origins struct {
+		Rules []string
+		Steps map[string]map[string]string
+	}
+	readJSON(t, filepath.Join(edition, "origin.json"), &origins)
+	var doc any
+	readJSON(t, filepath.Join(edition, "steps", folder, "step.json"), &doc)
+	out := map[string]string{}
+	for pointer, source := range origins.Steps[folder] {
+		var line, column, rule int
+		_, err := fmt.Sscanf(source, "%d:%d:%d", &line, &column, &rule)
+		require.NoError(t, err)
+		name := origins.Rules[rule]
+		if line == 0 && !strings.HasPrefix(name, "read.") {
+			out[name] = pointer
+			continue
+		}
+		field := filepath.Base(inList.ReplaceAllString(pointer, ""))
+		if item, ok := strings.CutPrefix(field, "item"); ok && item != "" {
+			field = strings.ToLower(item)
+		}
+		// An item's notes are a list of lists.
+		if parent := filepath.Base(filepath.Dir(inList.ReplaceAllString(pointer, ""))); field == "notes" || parent == "notes" || parent == "itemNotes" {
+			field = "notes"
+		}
+		out[fmt.Sprintf("%s=%s @%d:%d %s", field, valueAt(t, doc, pointer), line, column, name)] = pointer
+	}
+	return out
+}
+
+func valueAt(t *testing.T, doc any, pointer string) string {
+	t.Helper()
+	for _, key := range strings.Split(pointer, "/")[1:] {
+		if list, ok := doc.([]any); ok {
+			i, err := strconv.Atoi(key)
+			require.NoError(t, err)
+			doc = list[i]
+			continue
+		}
+		doc = doc.(map[string]any)[key]
+	}
+	return doc.(string)
+}
+
+// unissued are values that step.json does not have, or not with an origin.
+var unissued = map[string]bool{
+	"step.view": true, "step.predecessors": true, "item.id": true, "plan.product": true, "plan.revision": true,
+	"part.role": true, "part.motion": true, "part.budget": true, "step.role": true, "item.budget": true, "item.look": true,
+}
+
+// toldOf are the same as explain has them, with the object of each, which is empty
+// where origin.json has no such value.
+func toldOf(t *testing.T, plan string, files []string, id string) map[string]string {
+	t.Helper()
+	set, err := compileRules(files)
+	require.NoError(t, err)
+	s := convert.Source{Name: plan, Base: filepath.Base(plan), Open: opening(plan)}
+	out := map[string]string{}
+	for _, q := range []question{{}, {explainOptions: explainOptions{step: id}}} {
+		q.at, q.parts, q.items = map[string]bool{}, map[partLine]bool{}, map[string]bool{}
+		require.NoError(t, q.look(&cobra.Command{}, set, s))
+		list, _, err := q.explain(set, s)
+		require.NoError(t, err)
+		for _, e := range list {
+			for _, v := range e.Values {
+				of := fmt.Sprintf("%s: %s", e.Object, v.Field)
+				if unissued[e.Kind+"."+v.Field] || e.Kind == "geometry" {
+					of = ""
+				}
+				if v.Line == 0 && !strings.HasPrefix(v.Rule, "read.") {
+					out[v.Rule] = of
+					continue
+				}
+				out[fmt.Sprintf("%s=%s @%d:%d %s", v.Field, v.Value, v.Line, v.Column, v.Rule)] = of
+			}
+		}
+	}
+	return out
+}
+
+func opening(name string) func() (io.ReadCloser, error) {
+	return func() (io.ReadCloser, error) { return os.Open(name) }
+}
+
+// explain runs the command and gives what it prints.
+func explain(t *testing.T, args ...string) string {
+	t.Helper()
+	c := planfold(t, append([]string{"explain", "-r", "rules.yaml", "-r", "reducer.yaml", "plan.xml"}, args...)...)
+	c.Dir = t.TempDir()
+	for name, from := range map[string]string{"rules.yaml": neutralRules, "reducer.yaml": reducerRules, "plan.xml": neutralPlan} {
+		text, err := os.ReadFile(from)
+		require.NoError(t, err)
+		require.NoError(t, os.WriteFile(filepath.Join(c.Dir, name), text, 0o666))
+	}
+	out, err := c.Output()
+	require.NoError(t, err)
+	return string(out)
+}
+
+func TestExplainAStep(t *testing.T) {
+	got := explain(t, "--step", "S-20-2")
+	const golden = "testdata/explain.golden.txt"
+	if *update {
+		require.NoError(t, os.WriteFile(golden, []byte(got), 0o666))
+	}
+	want, err := os.ReadFile(golden)
+	require.NoError(t, err, "go test ./cmd/planfold -run Explain -update writes it")
+	assert.Equal(t, string(want), got, "go test ./cmd/planfold -run Explain -update rewrites %s", golden)
+}
+
+func TestExplainAsJSONSaysTheSame(t *testing.T) {
+	var doc explained
+	require.NoError(t, json.Unmarshal([]byte(explain(t, "--step", "S-20-2", "--value", "motion", "--format", "json")), &doc))
+	assert.Equal(t, "GR-200", doc.Plan)
+	require.Len(t, doc.Objects, 2, "the parts, set or not")
+	bolts := doc.Objects[1]
+	assert.Equal(t, rules.Object{Kind: "part", ID: "N-0812", N: 2, Operation: "OP-20", Step: "S-20-2"}, bolts.Object)
+	require.Len(t, bolts.Values, 1)
+	assert.Equal(t, "bolts-turn-in", bolts.Values[0].Rule)
+	assert.Equal(t, []string{`part.item.class == "bolt" is false: part.item.class is "housing"`}, doc.Objects[0].NotFired[0].Why)
+}

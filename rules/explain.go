@@ -1,0 +1,157 @@
+package rules
+
+import (
+	"cmp"
+	"slices"
+
+	"planfold/convert/diag"
+	"planfold/convert/step"
+	"planfold/rules/action"
+)
+
+// Explanation is all that the trace tells of one object.
+type Explanation struct {
+	Object
+	Line     int              `json:"line,omitempty"` // of the plan, 0 where it is not in it
+	Column   int              `json:"column,omitempty"`
+	Values   []ExplainedValue `json:"values"`             // those that stand, in the order of the tables
+	Missing  []MissingValue   `json:"missing,omitempty"`  // that reading rules look for
+	Fired    []Firing         `json:"fired,omitempty"`    // in the order of the rules
+	NotFired []Firing         `json:"notFired,omitempty"` // likewise
+}
+
+// ExplainedValue is a value that stands, with those that it took the place of, the
+// latest first.
+type ExplainedValue struct {
+	Field string `json:"field"`
+	Lang  string `json:"lang,omitempty"`
+	N     int    `json:"n,omitempty"`
+	Setting
+	Overrides []Setting `json:"overrides,omitempty"`
+}
+
+// Setting is a value, its place in the plan (line 0: it is not in it), and what set it.
+type Setting struct {
+	Value  string `json:"value"`
+	Line   int    `json:"line,omitempty"`
+	Column int    `json:"column,omitempty"`
+	Rule   string `json:"rule,omitempty"`
+	Place  string `json:"place,omitempty"` // of the rule
+}
+
+// MissingValue is a field that got nothing, with a line for each value that was tried.
+type MissingValue struct {
+	Field string   `json:"field"`
+	Tried []string `json:"tried"`
+}
+
+// Firing is a rule that had its turn, with the reasons where it did not fire.
+type Firing struct {
+	Rule  string   `json:"rule"`
+	Place string   `json:"place"`
+	Why   []string `json:"why,omitempty"`
+}
+
+// Explainer is a reader of the trace that keeps what it tells of the objects that
+// are wanted. It serves one goroutine.
+type Explainer struct {
+	wanted func(Object) bool
+	field  string
+	list   []*Explanation
+	of     map[Object]*Explanation
+	lost   []Setting         // overridden, until it is told by what
+	places map[string]string // of rules
+}
+
+// NewExplainer keeps the objects that wanted holds for; where a field is named, only
+// that one, and of the rules those that could set it.
+func NewExplainer(wanted func(Object) bool, field string) *Explainer {
+	return &Explainer{wanted: wanted, field: field, of: map[Object]*Explanation{}, places: map[string]string{}}
+}
+
+// Read takes an event.
+func (x *Explainer) Read(e Event) {
+	if !x.wanted(e.Object) {
+		return
+	}
+	if x.field != "" && e.Field != x.field && !slices.Contains(e.Sets, x.field) {
+		return
+	}
+	o := x.of[e.Object]
+	if o == nil {
+		o = &Explanation{Object: e.Object, Line: e.Record.Line, Column: e.Record.Column, Values: []ExplainedValue{}}
+		x.of[e.Object], x.list = o, append(x.list, o)
+	}
+	if e.Place != (diag.Position{}) {
+		x.places[e.Rule] = e.Place.String()
+	}
+	switch e.Kind {
+	case ValueSet:
+		o.Values = append(o.Values, ExplainedValue{
+			Field: e.Field, Lang: e.Lang, N: e.N, Overrides: x.lost,
+			Setting: Setting{e.Value, e.Origin.Line, e.Origin.Column, e.Rule, e.Place.String()},
+		})
+		x.lost = nil
+	case ValueOverridden:
+		x.lost = append(x.lost, x.override(o, e)...)
+	case ValueMissing:
+		o.Missing = append(o.Missing, MissingValue{e.Field, e.Why()})
+	case RuleFired:
+		o.Fired = append(o.Fired, Firing{Rule: e.Rule, Place: e.Place.String()})
+	case RuleNotFired:
+		o.NotFired = append(o.NotFired, Firing{Rule: e.Rule, Place: e.Place.String(), Why: e.Why()})
+	}
+}
+
+// override takes a value that lost out of those that stand.
+func (x *Explainer) override(o *Explanation, e Event) []Setting {
+	at := slices.IndexFunc(o.Values, func(v ExplainedValue) bool {
+		return v.Field == e.Field && step.Origin{Line: v.Line, Column: v.Column, Rule: v.Rule} == e.Origin
+	})
+	if at < 0 { // it was set for all steps of the operation
+		return []Setting{{e.Value, e.Origin.Line, e.Origin.Column, e.Origin.Rule, x.places[e.Origin.Rule]}}
+	}
+	v := o.Values[at]
+	o.Values = slices.Delete(o.Values, at, at+1)
+	return append([]Setting{v.Setting}, v.Overrides...)
+}
+
+// Explanations are what was kept, in the order in which it was read, the values in
+// the order of the tables of fields and actions.
+func (x *Explainer) Explanations() []*Explanation {
+	for _, o := range x.list {
+		names := valueNames(o.Kind)
+		slices.SortStableFunc(o.Values, func(a, b ExplainedValue) int {
+			return cmp.Compare(slices.Index(names, a.Field), slices.Index(names, b.Field))
+		})
+	}
+	return x.list
+}
+
+// ValueNames lists what a value of a plan can be called: each field but those that
+// hold records, and each action.
+func ValueNames() []string {
+	var out []string
+	for _, k := range kinds() {
+		out = append(out, valueNames(k.name)...)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+func valueNames(kind string) []string {
+	var out []string
+	for _, k := range kinds() {
+		for _, f := range k.fields {
+			if k.name == kind && f.typ != records {
+				out = append(out, f.name)
+			}
+		}
+	}
+	for _, r := range action.Rows() {
+		if slices.Contains(r.For, kind) {
+			out = append(out, r.Name)
+		}
+	}
+	return out
+}
