@@ -81,17 +81,17 @@ func (w *witness) is(e ast.Expr, b bool) bool {
 // leaf notes an operand that is no combination of others.
 func (w *witness) leaf(e ast.Expr, out bool) {
 	line := fmt.Sprintf("%s is %t", w.text(e), out)
-	if values := w.values(e); len(values) > 0 {
+	if values := w.values(e, out); len(values) > 0 {
 		line += ": " + strings.Join(values, ", ")
 	}
 	w.lines = append(w.lines, line)
 }
 
 // values says what the parts of an operand were.
-func (w *witness) values(e ast.Expr) []string {
+func (w *witness) values(e ast.Expr, out bool) []string {
 	switch e.Kind() {
 	case ast.ComprehensionKind:
-		return w.overList(e.AsComprehension())
+		return w.overList(e.AsComprehension(), out)
 	case ast.CallKind:
 		call := e.AsCall()
 		args := call.Args()
@@ -132,12 +132,17 @@ func (w *witness) valueOf(e ast.Expr) ref.Val {
 	return v
 }
 
-// overList says what a list was that a macro such as exists() went through, or at
-// which of its entries all() ended.
-func (w *witness) overList(c ast.ComprehensionExpr) []string {
-	if step := c.LoopStep(); step.Kind() == ast.CallKind && step.AsCall().FunctionName() == operators.LogicalAnd {
+// overList says of a macro such as exists() what decided about the entry at which it
+// ended, or where it went to the end, what the list was.
+func (w *witness) overList(c ast.ComprehensionExpr, out bool) []string {
+	step := c.LoopStep()
+	ended := operators.LogicalAnd // of all(), at an entry that does not hold
+	if out {
+		ended = operators.LogicalOr // of exists(), at one that does
+	}
+	if step.Kind() == ast.CallKind && step.AsCall().FunctionName() == ended {
 		inner := witness{ast: w.ast, seen: w.seen}
-		inner.follow(step.AsCall().Args()[1], false)
+		inner.follow(step.AsCall().Args()[1], out)
 		return inner.lines
 	}
 	return w.value(c.IterRange())

@@ -43,6 +43,9 @@ func (o Object) String() string {
 	case "operation", "step", "item", "view", "occurrence":
 		return o.Kind + " " + o.ID
 	}
+	if o.N == 0 {
+		return said(o.Kind) + " of " + o.owner()
+	}
 	return fmt.Sprintf("%s %d of %s", said(o.Kind), o.N, o.owner())
 }
 

@@ -96,7 +96,7 @@ func TestTraceNamesObjectsOnce(t *testing.T) {
 		"operation A [A 0 A ]", "operation A.2 [A.2 0 A.2 ]", "operation C [C 0 C ]",
 		"part 1 of operation A [B 1 A ]", "part 1 of operation A.2 [B 1 A.2 ]", "part 1 of operation C [B 1 C ]",
 		"plan [X 0  ]",
-		"sign-off 0 of step S [ 0 A.2 S] left out", "sign-off 1 of step S [r 1 A.2 S]",
+		"sign-off 1 of step S [r 1 A.2 S]", "sign-off of step S [ 0 A.2 S] left out",
 		"step A.1 [A.1 1 A A.1]", "step A.2 [A.2 2 A A.2]", "step C.1 [C.1 1 C C.1]", "step S [S 1 A.2 S]",
 	}, names)
 }
@@ -151,6 +151,8 @@ func TestTraceSaysWhichOperandWasFalse(t *testing.T) {
 		`step.parts.exists(p, p.item.class == "pin")`:                  {`step.parts.exists(p, p.item.class == "pin") is false: step.parts is [part "B", part "N", a part]`},
 		`step.characteristics.exists(c, c.unit == "NU")`:               {`step.characteristics.exists(c, c.unit == "NU") is false: step.characteristics is empty`},
 		`step.parts.all(p, p.item.class == "bolt")`:                    {`step.parts.all(p, p.item.class == "bolt") is false: p.item.class == "bolt" is false: p.item.class is "nut"`},
+		`!step.parts.exists(p, p.item.class == "bolt")`:                {`step.parts.exists(p, p.item.class == "bolt") is true: p.item.class == "bolt" is true: p.item.class is "bolt"`},
+		`!step.characteristics.all(c, c.unit == "NU")`:                 {`step.characteristics.all(c, c.unit == "NU") is true: step.characteristics is empty`},
 		`decimal(item.material) > 1.0`:                                 {`could not be answered: decimal(""): not a decimal number`},
 		`[item.class, item.material].exists(x, x.startsWith("steel"))`: {`[item.class, item.material].exists(x, x.startsWith("steel")) is false: [item.class, item.material] is ["bolt", ""]`},
 		`false`: {`false is false`},

@@ -21,7 +21,6 @@ import (
 
 const (
 	neutralPlan  = root + "/testdata/dialects/neutral/plan.xml"
-	neutralRules = root + "/testdata/dialects/neutral/rules.yaml"
 	reducerRules = root + "/testdata/dialects/reducer.yaml"
 )
 
@@ -148,21 +147,16 @@ func opening(name string) func() (io.ReadCloser, error) {
 // explain runs the command and gives what it prints.
 func explain(t *testing.T, args ...string) string {
 	t.Helper()
-	c := planfold(t, append([]string{"explain", "-r", "rules.yaml", "-r", "reducer.yaml", "plan.xml"}, args...)...)
-	c.Dir = t.TempDir()
-	for name, from := range map[string]string{"rules.yaml": neutralRules, "reducer.yaml": reducerRules, "plan.xml": neutralPlan} {
-		text, err := os.ReadFile(from)
-		require.NoError(t, err)
-		require.NoError(t, os.WriteFile(filepath.Join(c.Dir, name), text, 0o666))
-	}
+	c := planfold(t, append([]string{"explain", "-r", "rules.yaml", "-r", "line.yaml", "plan.xml", "--step", "S-20-2"}, args...)...)
+	c.Dir = "testdata/explain"
 	out, err := c.Output()
 	require.NoError(t, err)
 	return string(out)
 }
 
 func TestExplainAStep(t *testing.T) {
-	got := explain(t, "--step", "S-20-2")
-	const golden = "testdata/explain.golden.txt"
+	got := explain(t)
+	const golden = "testdata/explain/want.txt"
 	if *update {
 		require.NoError(t, os.WriteFile(golden, []byte(got), 0o666))
 	}
@@ -173,12 +167,13 @@ func TestExplainAStep(t *testing.T) {
 
 func TestExplainAsJSONSaysTheSame(t *testing.T) {
 	var doc explained
-	require.NoError(t, json.Unmarshal([]byte(explain(t, "--step", "S-20-2", "--value", "motion", "--format", "json")), &doc))
+	require.NoError(t, json.Unmarshal([]byte(explain(t, "--value", "motion", "--format", "json")), &doc))
 	assert.Equal(t, "GR-200", doc.Plan)
-	require.Len(t, doc.Objects, 2, "the parts, set or not")
+	require.Len(t, doc.Objects, 3, "the parts, set or not")
 	bolts := doc.Objects[1]
 	assert.Equal(t, rules.Object{Kind: "part", ID: "N-0812", N: 2, Operation: "OP-20", Step: "S-20-2"}, bolts.Object)
 	require.Len(t, bolts.Values, 1)
-	assert.Equal(t, "bolts-turn-in", bolts.Values[0].Rule)
-	assert.Equal(t, []string{`part.item.class == "bolt" is false: part.item.class is "housing"`}, doc.Objects[0].NotFired[0].Why)
+	assert.Equal(t, []string{"bolts-from-below", "bolts-turn-in", "parts-drop-in"},
+		[]string{bolts.Values[0].Rule, bolts.Values[0].Overrides[0].Rule, bolts.Values[0].Overrides[1].Rule})
+	assert.Equal(t, []string{`item.class == "bolt" is false: item.class is "housing"`}, doc.Objects[0].NotFired[0].Why)
 }
