@@ -15,6 +15,7 @@ type checkOptions struct {
 	rules  []string
 	format string
 	print  bool
+	sketch bool
 }
 
 func checkCommand() *cobra.Command {
@@ -33,12 +34,15 @@ func checkCommand() *cobra.Command {
 	f := c.Flags()
 	f.StringArrayVarP(&o.rules, "rules", "r", nil, rulesUsage)
 	f.StringVar(&o.format, "format", "text", "how to report: text, json (a line for each message) or sarif (2.1.0)")
+	f.BoolVar(&o.sketch, "sketch", false, "propose reading rules for one plan, from the structure of its XML, and do nothing else")
 	f.BoolVar(&o.print, "print", false, "print the rule file, to copy from it, and do nothing else")
 	return c
 }
 
 func runCheck(c *cobra.Command, o checkOptions, args []string) error {
 	switch {
+	case o.sketch:
+		return runSketch(c, o, args)
 	case len(o.rules) == 0:
 		return usage("check needs -r RULES; see planfold check --help")
 	case o.format != "text" && o.format != "json" && o.format != "sarif":

@@ -6,6 +6,8 @@ var (
 		"that plan or file is left out; the rest goes on", "report it with the input; the message names the place in the code")
 	RunPlanTwice = row("RUN_PLAN_TWICE", Error, "two files of the run have one plan id and revision, or ids that differ in letter case alone",
 		"both are refused", "convert one of them, or give them different ids or revisions")
+	SketchEmpty = row("SKETCH_EMPTY", Error, "nothing in the export looks like an operation, so no rules can be proposed",
+		"nothing is written", "look whether it is the export of a plan; write the rules by hand, by the guide of the rule language")
 	RunPlanEmpty = row("RUN_PLAN_EMPTY", Error, "the rules find no step in the plan",
 		"the plan is refused; what was issued of it before stays", "check that read.operations in the rules matches the plan's operations")
 	RunPlanNameless = row("RUN_PLAN_NAMELESS", Error, "the plan has no id",

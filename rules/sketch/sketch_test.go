@@ -1,0 +1,199 @@
+package sketch_test
+
+import (
+	"bytes"
+	"io"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"planfold/convert/diag"
+	"planfold/convert/step"
+	"planfold/rules"
+	"planfold/rules/sketch"
+	"planfold/testdata/open"
+)
+
+func opening(text []byte) func() (io.ReadCloser, error) {
+	return func() (io.ReadCloser, error) { return io.NopCloser(bytes.NewReader(text)), nil }
+}
+
+// sketched compiles the sketch of an export, and maps the export by it.
+func sketched(t testing.TB, name string, export []byte) (text string, p *step.Plan, operations []*step.Operation) {
+	t.Helper()
+	sketch, faults, err := sketch.Rules(opening(export), name)
+	require.NoError(t, err)
+	require.Empty(t, faults)
+	s, faults := rules.Compile([]rules.File{{Name: "sketch.yaml", Data: sketch}})
+	require.Empty(t, faults, "%s", sketch)
+	p, _, err = s.Read(opening(export), name, func(_ *step.Plan, o *step.Operation) error {
+		operations = append(operations, o)
+		return nil
+	})
+	require.NoError(t, err)
+	require.NotNil(t, p)
+	return string(sketch), p, operations
+}
+
+func read(t testing.TB, name string) []byte {
+	t.Helper()
+	b, err := os.ReadFile(name)
+	require.NoError(t, err)
+	return b
+}
+
+// The neutral plan: all that its structure shows is found.
+func TestSketchOfTheNeutralPlan(t *testing.T) {
+	text, p, operations := sketched(t, "plan.xml", read(t, "../../testdata/dialects/neutral/plan.xml"))
+	assert.Equal(t, "GR-200", p.ID.Value)
+	assert.Equal(t, "C", p.Revision.Value)
+	assert.Len(t, p.Items, 10)
+	assert.Equal(t, "geometry/housing-lower.stl", p.Items["P-1010"].Geometry[0].File.Value)
+	require.Len(t, operations, 2)
+	assert.Equal(t, "OP-10", operations[0].ID.Value, "the inner one ends first")
+	steps := operations[1].Steps
+	require.Len(t, steps, 2)
+	assert.Equal(t, "Fit shaft and end shields", steps[0].Title.First())
+	assert.Contains(t, steps[0].Text.First(), "Lay the shaft into the lower housing.")
+	require.Len(t, steps[0].Parts, 4)
+	assert.Equal(t, "P-1010", steps[0].Parts[0].Item.Value)
+	assert.Equal(t, "2.50", steps[0].Parts[3].Quantity.Value)
+
+	assert.Empty(t, steps[1].Hazards, "never guessed")
+	assert.Empty(t, steps[1].Characteristics, "never guessed")
+	assert.Contains(t, text, "# - hazards: /p:plan/p:operations//p:operation/p:step/p:hazard (1 element)")
+	assert.Contains(t, text, "# - characteristics: ")
+	assert.Contains(t, text, `# - /p:plan/@approver: 1, "M. Lindqvist"`)
+}
+
+// B2MML, QIF and the block-stage plan, as published: see the SOURCE beside each.
+func TestSketchesOfPublishedPlans(t *testing.T) {
+	for name, want := range map[string]struct{ operations, steps, parts, items int }{
+		"b2mml/courbon/PRO-20121210181416-27942.xml": {3, 3, 7, 0},
+		"qif/orderedPlan.QIF":                        {1, 7, 0, 0},
+		"qif/planWithWorkInstructions.QIF":           {1, 2, 0, 0},
+		"block-stage/docs/*.xml":                     {3, 37, 21, 20},
+	} {
+		t.Run(name, func(t *testing.T) {
+			found, err := filepath.Glob(filepath.Join(open.Path(t, filepath.Dir(name)), filepath.Base(name)))
+			require.NoError(t, err)
+			require.Len(t, found, 1)
+			_, p, operations := sketched(t, filepath.Base(found[0]), read(t, found[0]))
+			steps, parts := 0, 0
+			for _, o := range operations {
+				steps += len(o.Steps)
+				parts += len(o.Common.Parts)
+				for _, s := range o.Steps {
+					parts += len(s.Parts)
+				}
+			}
+			assert.Equal(t, want.operations, len(operations))
+			assert.Equal(t, want.steps, steps)
+			assert.Equal(t, want.parts, parts)
+			assert.Len(t, p.Items, want.items)
+		})
+	}
+}
+
+func TestNothingIsProposedForWhatIsNoPlan(t *testing.T) {
+	for text, code := range map[string]string{
+		"<a/>":                                   "SKETCH_EMPTY",
+		"<config><host>x</host></config>":        "SKETCH_EMPTY",
+		"<plan><operation></plan>":               "PLAN_MALFORMED",
+		"<!DOCTYPE a [<!ENTITY b 'c'>]><a/>":     "",
+		"<html><p>one two three four</p></html>": "SKETCH_EMPTY",
+	} {
+		out, faults, err := sketch.Rules(opening([]byte(text)), "x.xml")
+		require.NoError(t, err)
+		require.NotEmpty(t, faults, text)
+		assert.Empty(t, out, text)
+		if code != "" {
+			assert.Equal(t, code, faults[0].Code, text)
+		}
+	}
+}
+
+// repeated is an export of any size that is never whole in memory.
+type repeated struct {
+	head, body, tail string
+	left             int
+	rest             string
+}
+
+func (r *repeated) Read(p []byte) (int, error) {
+	if r.rest == "" {
+		switch {
+		case r.head != "":
+			r.rest, r.head = r.head, ""
+		case r.left > 0:
+			r.left--
+			r.rest = strings.ReplaceAll(r.body, "#", "N-"+strings.Repeat("0", r.left%7)+string(rune('a'+r.left%26)))
+		case r.tail != "":
+			r.rest, r.tail = r.tail, ""
+		default:
+			return 0, io.EOF
+		}
+	}
+	n := copy(p, r.rest)
+	r.rest = r.rest[n:]
+	return n, nil
+}
+
+func (r *repeated) Close() error { return nil }
+
+// What is kept of an export does not grow with it.
+func TestMemoryIsBounded(t *testing.T) {
+	size := func(n int) uint64 {
+		var before, after runtime.MemStats
+		runtime.GC()
+		runtime.ReadMemStats(&before)
+		var most uint64
+		_, faults, err := sketch.Rules(func() (io.ReadCloser, error) {
+			runtime.GC()
+			runtime.ReadMemStats(&after)
+			most = max(most, after.HeapAlloc-min(after.HeapAlloc, before.HeapAlloc))
+			return &repeated{head: "<plan><operations>", body: "<operation id='#'><step><text>Turn the shaft # by hand.</text></step></operation>", tail: "</operations></plan>", left: n}, nil
+		}, "plan.xml")
+		require.NoError(t, err)
+		require.Empty(t, faults)
+		runtime.GC()
+		runtime.ReadMemStats(&after)
+		return max(most, after.HeapAlloc-min(after.HeapAlloc, before.HeapAlloc))
+	}
+	size(10)
+	assert.Less(t, size(60_000), uint64(8<<20))
+}
+
+// FuzzRules takes any XML: what is proposed compiles, or it is said why nothing is.
+func FuzzRules(f *testing.F) {
+	for _, pattern := range []string{"../../testdata/dialects/*/*.xml", "../testdata/mapping/*.xml"} {
+		files, err := filepath.Glob(pattern)
+		require.NoError(f, err)
+		for _, name := range files {
+			f.Add(read(f, name))
+		}
+	}
+	f.Add([]byte(`<r xmlns:a="b'c" a:steps="1"><div><step a:id="#: x">one two three four</step><step/></div></r>`))
+	f.Add([]byte(`<o><operation id="é"><operation><note><step>x</step></note></operation></operation><yes>1</yes></o>`))
+	f.Fuzz(func(t *testing.T, export []byte) {
+		text, faults, err := sketch.Rules(opening(export), "plan.xml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if (len(text) > 0) == (len(faults) > 0) {
+			t.Fatal("a sketch with faults, or none without", faults)
+		}
+		if len(faults) > 0 {
+			return
+		}
+		var wrong diag.List
+		if _, wrong = rules.Compile([]rules.File{{Name: "sketch.yaml", Data: text}}); len(wrong) > 0 {
+			t.Fatalf("%s\n%s", wrong[0], text)
+		}
+	})
+}
