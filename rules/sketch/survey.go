@@ -44,16 +44,14 @@ func newSurvey() *survey { return &survey{room: maxValues} }
 // structure is the first pass: names and attributes.
 func (s *survey) structure(r io.Reader, name string) (diag.List, error) {
 	s.stack = nil
-	return plan.Read(r, name, func(e *plan.Element) bool {
-		p := s.enter(e)
-		if p == nil {
-			return false
+	return plan.Pick(r, name, func(e *plan.Element) plan.Take {
+		if p := s.enter(e); p != nil {
+			p.count++
+			for _, a := range e.Attributes {
+				s.learn(p, a.Name, a.Value)
+			}
 		}
-		p.count++
-		for _, a := range e.Attributes {
-			s.learn(p, a.Name, a.Value)
-		}
-		return false
+		return plan.Inside
 	}, func(*plan.Element) error { return nil })
 }
 
@@ -61,13 +59,13 @@ func (s *survey) structure(r io.Reader, name string) (diag.List, error) {
 func (s *survey) texts(r io.Reader, name string) (diag.List, error) {
 	s.stack = nil
 	var reading *path
-	return plan.Read(r, name, func(e *plan.Element) bool {
+	return plan.Pick(r, name, func(e *plan.Element) plan.Take {
 		p := s.enter(e)
 		if p == nil || !p.leaf() || p.parent != nil && p.parent.leaf() {
-			return false
+			return plan.Inside
 		}
 		reading = p
-		return true
+		return plan.Whole
 	}, func(e *plan.Element) error {
 		var b strings.Builder
 		addText(&b, e)
