@@ -42,20 +42,21 @@ type Source struct {
 	Attachments *Folder                       // root of attachment references
 }
 
-// Options of a run. Only Profile and the mapper's rules change what
+// Options of a run. Only Profile, Effective and the mapper's rules change what
 // is issued; the rest says how to run.
 type Options struct {
-	Store    *store.Store
-	Cache    *store.Cache
-	Mapper   Mapper
-	Profile  profile.Profile
-	Tool     bundle.Tool
-	Plans    []Source
-	Only     string // convert this plan id alone; "" converts all
-	DryRun   bool   // do all but issue
-	Workers  int    // at least 1
-	Clock    func() time.Time
-	Progress func(phase string, done, total int) // may be nil; called from one goroutine at a time
+	Store     *store.Store
+	Cache     *store.Cache
+	Mapper    Mapper
+	Profile   profile.Profile
+	Tool      bundle.Tool
+	Plans     []Source
+	Effective string // serial number or date that the mapper leaves out others for; "": none
+	Only      string // convert this plan id alone; "" converts all
+	DryRun    bool   // do all but issue
+	Workers   int    // at least 1
+	Clock     func() time.Time
+	Progress  func(phase string, done, total int) // may be nil; called from one goroutine at a time
 }
 
 // Run converts the plans. The error is the machine's (disk, store); what is wrong
@@ -91,23 +92,32 @@ type run struct {
 }
 
 // TreeError says that a tree was made in another way than is asked for now.
-type TreeError struct{ Has, Asked string }
+type TreeError struct{ What, Has, Asked string }
 
 func (e *TreeError) Error() string {
-	return fmt.Sprintf("the output folder was made for profile %q, this run is for profile %q; use another folder", e.Has, e.Asked)
+	if e.Has == "" {
+		return fmt.Sprintf("the output folder was made without %s, this run is for %s %q; use another folder", e.What, e.What, e.Asked)
+	}
+	if e.Asked == "" {
+		return fmt.Sprintf("the output folder was made for %s %q, this run is for none; use another folder", e.What, e.Has)
+	}
+	return fmt.Sprintf("the output folder was made for %s %q, this run is for %s %q; use another folder", e.What, e.Has, e.What, e.Asked)
 }
 
 // openTree reads the catalog, takes up editions that a killed run issued without
-// reaching the catalog, and refuses a tree of another profile.
+// reaching the catalog, and refuses a tree of another profile or effectivity.
 func openTree(o Options) (*bundle.Catalog, error) {
 	c, err := bundle.ReadCatalog(o.Store.FS())
 	if err != nil {
 		return nil, fmt.Errorf("read the output folder: %w", err)
 	}
 	if c.Profile != "" && c.Profile != o.Profile.Name {
-		return nil, &TreeError{c.Profile, o.Profile.Name}
+		return nil, &TreeError{"profile", c.Profile, o.Profile.Name}
 	}
-	c.Profile = o.Profile.Name
+	if c.Profile != "" && c.Effective != o.Effective {
+		return nil, &TreeError{"effectivity", c.Effective, o.Effective}
+	}
+	c.Profile, c.Effective = o.Profile.Name, o.Effective
 	return c, bundle.TakeUp(o.Store.FS(), c)
 }
 

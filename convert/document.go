@@ -14,7 +14,7 @@ func (a *assembly) document(at, j int, o *step.Operation, s *step.Step) *bundle.
 		Format: "planfold/step/1", Precedence: bundle.Precedence,
 		Plan:      bundle.PlanHead{ID: a.plan.ID, Title: a.plan.Title, Status: a.plan.Status, Approver: a.plan.Approver},
 		Revision:  a.job.revision,
-		Operation: o, ID: s.ID, IDFrom: s.IDFrom, Number: s.Number, Alternative: s.Alternative, Title: s.Title, Text: s.Text,
+		Operation: o, ID: s.ID, IDFrom: s.IDFrom, Number: s.Number, Alternative: s.Alternative, Effectivity: s.Effectivity, Title: s.Title, Text: s.Text,
 		Sequence:     a.order.Sequence[at][j],
 		Hazards:      slices.Concat(o.Common.Hazards, s.Hazards),
 		Tools:        slices.Concat(o.Common.Tools, s.Tools),
@@ -52,7 +52,7 @@ func (a *assembly) part(doc *bundle.Step, p step.Part) bundle.Part {
 func (a *assembly) attachments(doc *bundle.Step, list []step.Attachment) []bundle.Attachment {
 	var out []bundle.Attachment
 	for _, at := range list {
-		row := bundle.Attachment{File: at.File, Title: at.Title}
+		row := bundle.Attachment{File: at.File, Title: at.Title, Effectivity: at.Effectivity}
 		f := a.files[fileKey{a.job.source.Attachments, at.File.Value}]
 		if f.usable() {
 			row.Type, row.Bytes, row.SHA256 = f.mediaType, f.input.Bytes, f.input.SHA256

@@ -91,6 +91,7 @@ func (a *assembly) fillManifest(id, profile string) {
 	m.Title, m.Status, m.Approver = a.plan.Title, a.plan.Status, a.plan.Approver
 	m.Tool, m.Rules = a.Tool, a.Mapper.Digest()
 	m.Profile = bundle.ProfileUsed{Name: a.Profile.Name, SHA256: profile}
+	m.Effective = a.Effective
 	m.Inputs = a.inputs()
 	m.Diagnostics = slices.Clone(a.job.diagnostics)
 	for i := range m.Diagnostics {

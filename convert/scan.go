@@ -90,12 +90,28 @@ func (r *run) scanPlan(p *planJob) {
 	default:
 		p.input, p.frame = input, plan.Frame
 		p.identify(plan)
-		if !slices.ContainsFunc(operations, func(o outlined) bool { return len(o.Steps) > 0 }) {
+		switch steps, left := countSteps(operations); {
+		case left > 0 && steps == left:
+			p.refuse(diag.RunPlanEmpty.At(plan.Position, "none of the %d steps of plan %q holds for %q", steps, p.id, r.Effective))
+		case steps == 0:
 			p.refuse(diag.RunPlanEmpty.At(plan.Position, "the rules find %d operations in plan %q, and no step", len(operations), p.id))
 		}
 		p.setOutline(operations)
 		p.referToItems(plan, used)
 	}
+}
+
+// countSteps counts the steps, and those of them that were left out.
+func countSteps(operations []outlined) (steps, left int) {
+	for _, o := range operations {
+		for _, s := range o.Steps {
+			steps++
+			if s.Skipped {
+				left++
+			}
+		}
+	}
+	return steps, left
 }
 
 // cause is the part of an error that names no path of the machine.
@@ -143,7 +159,7 @@ func outlineOf(o *step.Operation) step.OutlineOperation {
 		Predecessors: values(o.Predecessors), Consumes: consumed(o.Common.Parts), Origin: o.ID.Origin,
 	}
 	for _, s := range o.Steps {
-		out.Steps = append(out.Steps, step.OutlineStep{ID: s.ID.Value, Predecessors: values(s.Predecessors), Consumes: consumed(s.Parts), Origin: s.ID.Origin})
+		out.Steps = append(out.Steps, step.OutlineStep{ID: s.ID.Value, Skipped: s.Skip.Given(), Predecessors: values(s.Predecessors), Consumes: consumed(s.Parts), Origin: s.ID.Origin})
 	}
 	return out
 }

@@ -11,6 +11,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// asked is the effectivity asked for, by code.
+var asked = map[string]string{"MAP_NOT_EFFECTIVE": "SN5", "MAP_EFFECTIVITY_UNASKED": "SN5"}
+
 // Each plan under testdata/mapping stands beside the report it gets: the
 // diagnostics, then the model. Plans without rules of their own are in the neutral
 // dialect.
@@ -25,8 +28,8 @@ func TestMappingFaults(t *testing.T) {
 			if _, err := os.Stat(stem + ".yaml"); err == nil {
 				rules = []string{stem + ".yaml"}
 			}
-			m := compiled(t, rules...).of(t, "plan.xml", readFile(t, f), nil)
 			code, _, _ := strings.Cut(filepath.Base(stem), "-")
+			m := compiled(t, rules...).For(asked[code]).of(t, "plan.xml", readFile(t, f), nil)
 			golden(t, stem+".report.txt", []byte(report(t, m)))
 			found := false
 			for _, d := range m.Faults {

@@ -41,6 +41,7 @@ var occurrenceKind = &kind{name: "occurrence", make: fresh[step.Occurrence], nee
 	put("item", text, func(o *step.Occurrence) *step.Text { return &o.Item }).reference(),
 	put("within", text, func(o *step.Occurrence) *step.Text { return &o.Within }),
 	put("placement", placement, func(o *step.Occurrence) **step.Placement { return &o.Placement }),
+	effectivity(func(r *step.Occurrence) *[]step.Effectivity { return &r.Effectivity }),
 }}
 
 // view is a saved view while it is read: a camera stands only when it is whole.
@@ -88,6 +89,7 @@ var operationKind = &kind{name: "operation", make: fresh[step.Operation], fields
 	put("predecessors", list, func(o *step.Operation) *[]step.Text { return &o.Predecessors }),
 	put("notes", notes, func(o *step.Operation) *[]step.Texts { return &o.Notes }),
 	stepsField,
+	effectivity(func(r *step.Operation) *[]step.Effectivity { return &r.Effectivity }),
 }, contentFields(func(o *step.Operation) *step.Content { return &o.Common })...)}
 
 // stepsField differs from within: steps stand behind pointers.
@@ -113,6 +115,7 @@ var stepKind = &kind{name: "step", make: fresh[step.Step], fields: append([]*fie
 	put("predecessors", list, func(s *step.Step) *[]step.Text { return &s.Predecessors }),
 	put("view", text, func(s *step.Step) *step.Text { return &s.View }),
 	within("tightening", tighteningKind, func(s *step.Step) *[]step.Tightening { return &s.Tightening }),
+	effectivity(func(r *step.Step) *[]step.Effectivity { return &r.Effectivity }),
 }, contentFields(func(s *step.Step) *step.Content { return &s.Content })...)}
 
 // contentFields are the lists that a step has, and an operation for all its steps.
@@ -142,6 +145,7 @@ var partKind = &kind{name: "part", make: fresh[step.Part], check: partFrom, fiel
 	put("substitutes", list, func(p *step.Part) *[]step.Text { return &p.Substitutes }),
 	put("shelfLife", text, func(p *step.Part) *step.Text { return &p.ShelfLife }),
 	put("notes", notes, func(p *step.Part) *[]step.Texts { return &p.Notes }),
+	effectivity(func(r *step.Part) *[]step.Effectivity { return &r.Effectivity }),
 }}
 
 var hazardKind = &kind{name: "hazard", make: fresh[step.Hazard], check: hazardSaid, fields: []*field{
@@ -150,11 +154,13 @@ var hazardKind = &kind{name: "hazard", make: fresh[step.Hazard], check: hazardSa
 	put("hazard", texts, func(h *step.Hazard) *step.Texts { return &h.Hazard }),
 	put("consequence", texts, func(h *step.Hazard) *step.Texts { return &h.Consequence }),
 	put("avoidance", texts, func(h *step.Hazard) *step.Texts { return &h.Avoidance }),
+	effectivity(func(r *step.Hazard) *[]step.Effectivity { return &r.Effectivity }),
 }}
 
 var toolKind = &kind{name: "tool", make: fresh[step.Tool], fields: []*field{
 	put("id", text, func(t *step.Tool) *step.Text { return &t.ID }),
 	put("title", texts, func(t *step.Tool) *step.Texts { return &t.Title }),
+	effectivity(func(r *step.Tool) *[]step.Effectivity { return &r.Effectivity }),
 }}
 
 var tighteningKind = &kind{name: "tightening", make: fresh[step.Tightening], needed: []string{"order", "occurrence"}, missing: diag.MapOrderInvalid, check: tighteningOrdered, fields: []*field{
@@ -170,26 +176,30 @@ var characteristicKind = &kind{name: "characteristic", make: fresh[step.Characte
 	put("upper", decimal, func(c *step.Characteristic) *step.Text { return &c.Upper }).or(diag.MapCharacteristicInvalid),
 	put("unit", text, func(c *step.Characteristic) *step.Text { return &c.Unit }),
 	put("point", text, func(c *step.Characteristic) *step.Text { return &c.Point }).oneOf("hold", "witness").or(diag.MapCharacteristicInvalid),
+	effectivity(func(r *step.Characteristic) *[]step.Effectivity { return &r.Effectivity }),
 }}
 
 var signOffKind = &kind{name: "signOff", make: fresh[step.SignOff], needed: []string{"role"}, missing: diag.MapSignOffEmpty, fields: []*field{
 	put("role", text, func(s *step.SignOff) *step.Text { return &s.Role }),
+	effectivity(func(r *step.SignOff) *[]step.Effectivity { return &r.Effectivity }),
 }}
 
 var evidenceKind = &kind{name: "evidence", make: fresh[step.Evidence], needed: []string{"kind"}, missing: diag.MapEvidenceInvalid, fields: []*field{
 	put("kind", text, func(e *step.Evidence) *step.Text { return &e.Kind }).oneOf("photo", "value").or(diag.MapEvidenceInvalid),
 	put("title", texts, func(e *step.Evidence) *step.Texts { return &e.Title }),
+	effectivity(func(r *step.Evidence) *[]step.Effectivity { return &r.Effectivity }),
 }}
 
 var attachmentKind = &kind{name: "attachment", make: fresh[step.Attachment], needed: []string{"file"}, missing: diag.MapFileMissing, fields: []*field{
 	put("file", text, func(a *step.Attachment) *step.Text { return &a.File }),
 	put("title", texts, func(a *step.Attachment) *step.Texts { return &a.Title }),
+	effectivity(func(r *step.Attachment) *[]step.Effectivity { return &r.Effectivity }),
 }}
 
 // kinds lists every kind of record, outermost first.
 func kinds() []*kind {
 	return []*kind{
 		planKind, itemKind, geometryKind, occurrenceKind, viewKind, displacedKind, operationKind, stepKind,
-		partKind, hazardKind, toolKind, tighteningKind, characteristicKind, signOffKind, evidenceKind, attachmentKind,
+		partKind, hazardKind, toolKind, tighteningKind, characteristicKind, signOffKind, evidenceKind, attachmentKind, effectivityKind,
 	}
 }

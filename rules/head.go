@@ -31,11 +31,12 @@ var outlineFields = []string{"id", "parent", "order"}
 // outline of an operation, known before any operation is mapped.
 type outline struct {
 	id      step.Text
-	ordinal int      // among the operations of the plan, from 0
-	order   string   // decimal, or ""
-	within  string   // id of the parent that it names, or ""
-	around  []int    // sequences of the elements around it that may be operations, the nearest first
-	parent  *outline // when the head is complete
+	ordinal int       // among the operations of the plan, from 0
+	skip    step.Text // why it does not hold for what is asked for
+	order   string    // decimal, or ""
+	within  string    // id of the parent that it names, or ""
+	around  []int     // sequences of the elements around it that may be operations, the nearest first
+	parent  *outline  // when the head is complete
 }
 
 func newHead(m *mapping) *head {
@@ -173,6 +174,7 @@ func (h *head) takeOutline(e *plan.Element) {
 	reported := len(h.m.faults)
 	o.id, o.within = h.m.firstOf(r, "id", e), h.m.firstOf(r, "parent", e).Value
 	h.m.faults = h.m.faults[:reported]
+	o.skip = h.m.outlineEffectiveness(r, e)
 	o.order, o.around = h.m.orderOf(r, e), h.around(e)
 	if !o.id.Given() {
 		o.id.Origin = at(e)
@@ -208,6 +210,7 @@ func (h *head) complete() *step.Plan {
 	p.RevisionOrder = h.m.revisionOrder
 	p.Structure = h.structure(p.Product.Value)
 	h.nameOperations()
+	h.narrowViews()
 	return p
 }
 

@@ -20,11 +20,12 @@ type mapping struct {
 	root   *plan.Element // the streamed record that is being read
 	faults diag.List
 	joined map[*join]map[string][][][]found // by key: the records, each with its values by slot
+	left   map[string]bool                  // ids of occurrences that do not hold for what is asked for
 	told   *told                            // nil without readers of the trace
 }
 
 func (s *Set) mapping(file string) *mapping {
-	return &mapping{Set: s, file: file, base: path.Base(strings.ReplaceAll(file, `\`, "/")), joined: map[*join]map[string][][][]found{}, told: s.trace.told()}
+	return &mapping{Set: s, file: file, base: path.Base(strings.ReplaceAll(file, `\`, "/")), joined: map[*join]map[string][][][]found{}, left: map[string]bool{}, told: s.trace.told()}
 }
 
 func (m *mapping) fault(c *diag.Code, at step.Origin, format string, args ...any) {
@@ -58,7 +59,7 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 			}
 		}
 	}
-	kept := complete && (r.kind.check == nil || r.kind.check(m, rec, from))
+	kept := complete && (r.kind.check == nil || r.kind.check(m, rec, from)) && !m.leaveOut(r.kind, rec)
 	m.told.end(kept)
 	if !kept {
 		return nil

@@ -19,6 +19,7 @@ type passes struct {
 }
 
 func (s *Set) planPasses() {
+	s.passes = passes{}
 	var outline []*value
 	var paths []*selector.Path
 	for _, r := range s.operations {
@@ -28,6 +29,16 @@ func (s *Set) planPasses() {
 		for _, field := range outlineFields {
 			if b := r.binding(field); b != nil {
 				outline = append(outline, b.values...)
+			}
+		}
+	}
+	if s.effective != "" {
+		for _, r := range s.operations {
+			if b := r.binding("effectivity"); b != nil {
+				outline = append(outline, valuesOf(b.inside)...)
+				for _, in := range b.inside {
+					paths = append(paths, in.paths...)
+				}
 			}
 		}
 	}

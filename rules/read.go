@@ -139,6 +139,7 @@ func (o *operations) operation(r *reading, e *plan.Element, line *outline) *step
 		o.steps(op, b, e, common)
 	}
 	o.showContent(op, r, e)
+	leaveOutSteps(op, line.leftOut())
 	return op
 }
 
@@ -150,7 +151,7 @@ func (o *operations) showContent(op *step.Operation, r *reading, e *plan.Element
 	}
 	var names []string
 	for _, b := range r.bindings {
-		if b.field.typ == records && len(b.field.entries(op)) > 0 {
+		if b.field.typ == records && b.field.of != effectivityKind && len(b.field.entries(op)) > 0 {
 			names = append(names, b.field.name)
 		}
 	}
@@ -256,30 +257,32 @@ func (o *operations) checkStep(op *step.Operation, s *step.Step) {
 	if s.View.Given() && o.plan.Views[s.View.Value] == nil {
 		o.m.fault(diag.MapRefMissing, s.View.Origin, "%s is shown in the view %q, which the plan does not define", who, s.View.Value)
 	}
-	for _, t := range s.Tightening {
-		o.checkPath(op, t.Occurrence, who+" tightens")
-	}
+	s.Tightening = slices.DeleteFunc(s.Tightening, func(t step.Tightening) bool {
+		return !o.checkPath(op, t.Occurrence, who+" tightens")
+	})
 	o.checkParts(op, s.Parts, who)
 }
 
 func (o *operations) checkParts(op *step.Operation, parts []step.Part, who string) {
-	for _, p := range parts {
+	for i := range parts {
+		p := &parts[i]
 		if p.Item.Given() && o.plan.Items[p.Item.Value] == nil && len(o.m.items) > 0 {
 			o.m.fault(diag.MapRefMissing, p.Item.Origin, "%s consumes %q, which the plan does not define", who, p.Item.Value)
 		}
 		if _, known := o.head.known[p.Operation.Value]; p.Operation.Given() && !known {
 			o.m.fault(diag.MapRefMissing, p.Operation.Origin, "%s consumes what operation %q builds, which the plan does not have", who, p.Operation.Value)
 		}
-		for _, path := range p.Occurrences {
-			o.checkPath(op, path, who+" consumes")
-		}
+		p.Occurrences = slices.DeleteFunc(p.Occurrences, func(path step.Text) bool {
+			return !o.checkPath(op, path, who+" consumes")
+		})
 	}
 }
 
-// checkPath follows an occurrence path down from what the operation builds.
-func (o *operations) checkPath(op *step.Operation, path step.Text, who string) {
+// checkPath follows an occurrence path down from what the operation builds. It is
+// false for one that was left out: what refers to it goes too.
+func (o *operations) checkPath(op *step.Operation, path step.Text, who string) bool {
 	if len(o.m.occurrences) == 0 {
-		return
+		return true
 	}
 	within := op.Builds.Value
 	if within == o.plan.Product.Value {
@@ -287,10 +290,15 @@ func (o *operations) checkPath(op *step.Operation, path step.Text, who string) {
 	}
 	for _, id := range strings.Split(path.Value, "/") {
 		i := slices.IndexFunc(o.plan.Structure[within], func(c *step.Occurrence) bool { return c.ID.Value == id })
+		if i < 0 && o.m.refersToLeftOut(path) {
+			o.m.fault(diag.MapNotEffective, path.Origin, "%s the occurrence %q, which is left out", who, path.Value)
+			return false
+		}
 		if i < 0 {
 			o.m.fault(diag.MapRefMissing, path.Origin, "%s the occurrence %q, which is not in what operation %q builds", who, path.Value, op.ID.Value)
-			return
+			return true
 		}
 		within = o.plan.Structure[within][i].Item.Value
 	}
+	return true
 }

@@ -40,6 +40,7 @@ type Set struct {
 	digest        string
 	frame         frame
 	decimalComma  bool
+	effective     string            // serial number or date; "": everything holds
 	language      string            // of texts that have none
 	units         map[string]string // codes by the dialect's spelling
 	joins         []*join

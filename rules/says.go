@@ -22,6 +22,7 @@ var fieldSays = map[string]map[string]string{
 		"placement":       "position and orientation, as a matrix",
 		"occurrence":      "the occurrence, by its path",
 		"order":           "a number that sorts it among its siblings",
+		"effectivity":     "ranges of serial numbers or dates for which it holds; none: always",
 		"alternative":     "name of the group that it is one of, to choose from",
 	},
 	"plan": {
@@ -52,6 +53,10 @@ var fieldSays = map[string]map[string]string{
 		"fieldOfView": "vertical angle of the picture",
 		"visible":     "occurrences that are shown",
 		"displaced":   "occurrences that are shown away from their place",
+	},
+	"effectivity": {
+		"from": "the first serial number, or date (YYYY-MM-DD); absent: from the beginning",
+		"to":   "the last serial number, or date; absent: without end",
 	},
 	"operation": {
 		"parent":          "the operation it belongs to; absent: the nearest around it",

@@ -25,6 +25,7 @@ type convertOptions struct {
 	geometry    string
 	attachments string
 	profile     string
+	effective   string
 	only        string
 	cache       string
 	format      string
@@ -48,6 +49,7 @@ func convertCommand() *cobra.Command {
 	f.StringVarP(&o.geometry, "geometry", "g", "", "root of geometry references (default: the plan's folder)")
 	f.StringVarP(&o.attachments, "attachments", "a", "", "root of attachment references (default: the plan's folder)")
 	f.StringVar(&o.profile, "profile", "handheld", "what the device takes: handheld, headset, or a profile file")
+	f.StringVar(&o.effective, "effective", "", "leave out what does not hold for this serial number, or date (YYYY-MM-DD)")
 	f.StringVar(&o.only, "only", "", "convert the plan with this id alone")
 	f.StringVar(&o.cache, "cache", "", "folder of reduced geometry (default: OUT/.cache)")
 	f.StringVar(&o.format, "format", "text", "how to report: text, or json (run.json on standard output)")
@@ -89,7 +91,7 @@ func runConvert(c *cobra.Command, o convertOptions, args []string) error {
 	}
 	bar := newProgress(c.ErrOrStderr())
 	report, err := convert.Run(c.Context(), convert.Options{
-		Store: s, Cache: cache, Mapper: set, Profile: prof, Tool: tool,
+		Store: s, Cache: cache, Mapper: set.For(o.effective), Profile: prof, Effective: o.effective, Tool: tool,
 		Plans: plans, Only: o.only, DryRun: o.dryRun, Workers: o.workers, Clock: time.Now, Progress: bar.show,
 	})
 	bar.done()

@@ -41,6 +41,7 @@ type Manifest struct {
 	Tool         Tool        `json:"tool"`
 	Rules        string      `json:"rules"`
 	Profile      ProfileUsed `json:"profile"`
+	Effective    string      `json:"effective,omitempty"` // serial number or date that it holds for; what does not is left out
 	Inputs       []Input     `json:"inputs"`
 	Steps        []StepEntry `json:"steps"`
 	Whole        *WholeEntry `json:"whole,omitempty"`

@@ -12,9 +12,10 @@ import (
 
 // Catalog is catalog.json: every plan of the tree with its editions.
 type Catalog struct {
-	Format  string          `json:"format"`
-	Profile string          `json:"profile"`
-	Plans   []*CatalogEntry `json:"plans"`
+	Format    string          `json:"format"`
+	Profile   string          `json:"profile"`
+	Effective string          `json:"effective,omitempty"` // serial number or date that the tree holds for
+	Plans     []*CatalogEntry `json:"plans"`
 }
 
 // CatalogEntry is one plan of a catalog.

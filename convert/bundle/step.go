@@ -7,22 +7,23 @@ import (
 
 // Step is step.json.
 type Step struct {
-	Format       string          `json:"format"`
-	Precedence   string          `json:"precedence"` // what stands above the instruction
-	Plan         PlanHead        `json:"plan"`
-	Revision     string          `json:"revision"`
-	Operation    *step.Operation `json:"operation"`
-	ID           step.Text       `json:"id"`
-	IDFrom       string          `json:"idFrom,omitempty"`
-	Number       step.Text       `json:"number,omitzero"`
-	Alternative  step.Text       `json:"alternative,omitzero"`
-	Sequence     int             `json:"sequence"`
-	Predecessors []string        `json:"predecessors,omitempty"`
-	Title        step.Texts      `json:"title,omitempty"`
-	Text         step.Texts      `json:"text,omitempty"`
-	Hazards      []step.Hazard   `json:"hazards,omitempty"`
-	Parts        []Part          `json:"parts,omitempty"`
-	Tools        []step.Tool     `json:"tools,omitempty"`
+	Format       string             `json:"format"`
+	Precedence   string             `json:"precedence"` // what stands above the instruction
+	Plan         PlanHead           `json:"plan"`
+	Revision     string             `json:"revision"`
+	Operation    *step.Operation    `json:"operation"`
+	ID           step.Text          `json:"id"`
+	IDFrom       string             `json:"idFrom,omitempty"`
+	Number       step.Text          `json:"number,omitzero"`
+	Effectivity  []step.Effectivity `json:"effectivity,omitempty"`
+	Alternative  step.Text          `json:"alternative,omitzero"`
+	Sequence     int                `json:"sequence"`
+	Predecessors []string           `json:"predecessors,omitempty"`
+	Title        step.Texts         `json:"title,omitempty"`
+	Text         step.Texts         `json:"text,omitempty"`
+	Hazards      []step.Hazard      `json:"hazards,omitempty"`
+	Parts        []Part             `json:"parts,omitempty"`
+	Tools        []step.Tool        `json:"tools,omitempty"`
 
 	Tightening      []step.Tightening     `json:"tightening,omitempty"`
 	Characteristics []step.Characteristic `json:"characteristics,omitempty"`
@@ -62,12 +63,13 @@ type Part struct {
 // Attachment is a document with the blob that holds it. Where the document is
 // missing the row stays, without a blob.
 type Attachment struct {
-	File   step.Text  `json:"file"`
-	Title  step.Texts `json:"title,omitempty"`
-	Type   string     `json:"type,omitempty"` // media type, by content
-	URI    string     `json:"uri,omitempty"`
-	Bytes  int64      `json:"bytes,omitempty"`
-	SHA256 string     `json:"sha256,omitempty"`
+	File        step.Text          `json:"file"`
+	Title       step.Texts         `json:"title,omitempty"`
+	Type        string             `json:"type,omitempty"` // media type, by content
+	URI         string             `json:"uri,omitempty"`
+	Bytes       int64              `json:"bytes,omitempty"`
+	SHA256      string             `json:"sha256,omitempty"`
+	Effectivity []step.Effectivity `json:"effectivity,omitempty"`
 }
 
 // Resource is a file that a device needs to show the step.

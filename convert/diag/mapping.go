@@ -58,6 +58,12 @@ var (
 		"it is shown once, where it stands first", "nothing needs to be done")
 	MapPartLeftOut = row("MAP_PART_LEFT_OUT", Info, "a rule leaves out a part of a step",
 		"the part's row is not in the step; the reason is in the message", "nothing needs to be done")
+	MapEffectivityInvalid = row("MAP_EFFECTIVITY_INVALID", Error, "an effectivity cannot be read, or not be compared with what is asked for: its limits are no dates, end before they begin, or are serial numbers with another beginning",
+		"what it limits is kept; the edition is held", "correct the plan; take the number or the date out with a pattern").holding()
+	MapEffectivityUnasked = row("MAP_EFFECTIVITY_UNASKED", Warning, "something is limited to dates where a serial number is asked for, or to serial numbers where a date is",
+		"that limit does not restrict it", "check that it holds; ask with the other kind of --effective")
+	MapNotEffective = row("MAP_NOT_EFFECTIVE", Info, "something does not hold for the serial number or date that is asked for",
+		"it is left out", "nothing needs to be done")
 	MapLanguageUnknown = row("MAP_LANGUAGE_UNKNOWN", Warning, "what says the language of a text is no language tag (BCP 47)",
 		"the text is shown without a language, on its own", "take the tag with \"lang\", or name the path of each language with \"languages\" in the rules")
 	MapUnitUnknown = row("MAP_UNIT_UNKNOWN", Info, "a unit is neither in the units of the rules nor a code of UN/ECE Recommendation 20",

@@ -8,7 +8,7 @@ var (
 		"both are refused", "convert one of them, or give them different ids or revisions")
 	SketchEmpty = row("SKETCH_EMPTY", Error, "nothing in the export looks like an operation, so no rules can be proposed",
 		"nothing is written", "look whether it is the export of a plan; write the rules by hand, by the guide of the rule language")
-	RunPlanEmpty = row("RUN_PLAN_EMPTY", Error, "the rules find no step in the plan",
+	RunPlanEmpty = row("RUN_PLAN_EMPTY", Error, "the rules find no step in the plan, or none that holds for the effectivity asked for",
 		"the plan is refused; what was issued of it before stays", "check that read.operations in the rules matches the plan's operations")
 	RunPlanNameless = row("RUN_PLAN_NAMELESS", Error, "the plan has no id",
 		"the plan is refused", "give plan.id a path, a file pattern or a default in the rules")
@@ -24,7 +24,7 @@ var (
 		"they are put last, in the plan's order; the edition is held", "mend the predecessors in the plan").holding()
 	OrderMissing = row("ORDER_MISSING", Error, "an operation or step waits for one that the plan does not have",
 		"it does not wait; the edition is held", "mend the predecessor in the plan, or the rule that reads it").holding()
-	StepSkipped = row("STEP_SKIPPED", Info, "a rule left a step out", "the step is not issued; bundle.json lists it with the reason", "change the rule that it names")
+	StepSkipped = row("STEP_SKIPPED", Info, "a rule, or its effectivity, left a step out", "the step is not issued; bundle.json lists it with the reason", "change the rule that it names")
 )
 
 // Codes of files that a plan refers to.

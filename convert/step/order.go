@@ -24,6 +24,7 @@ type OutlineOperation struct {
 // OutlineStep is the skeleton of one step.
 type OutlineStep struct {
 	ID           string
+	Skipped      bool // it is not issued: what names it as predecessor waits for those before it
 	Predecessors []string
 	Consumes     []string // occurrence paths within what the operation builds
 	Origin       Origin
@@ -241,11 +242,16 @@ func (g *graph) predecessors(out *Order) {
 	}
 }
 
+func (g *graph) skipped(n int) bool {
+	r := g.step[n]
+	return g.outline.Operations[r.Operation].Steps[r.Step].Skipped
+}
+
 func (g *graph) nearest(n int, resolve func(int) []int) []int {
 	var steps []int
 	for _, m := range g.in[n] {
 		switch {
-		case g.step[m].Step >= 0:
+		case g.step[m].Step >= 0 && !g.skipped(m):
 			steps = append(steps, m)
 		case g.step[n].Step > 0 && m == g.begin[g.step[n].Operation] && len(g.in[n]) > 1:
 			// what the operation waits for is already behind the step before

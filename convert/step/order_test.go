@@ -70,3 +70,12 @@ func TestOrderTakesStepPredecessorsLiterally(t *testing.T) {
 	assert.Equal(t, [][]int{{1, 3, 2}}, got.Sequence)
 	assert.Equal(t, [][][]Ref{{nil, {{0, 2}}, {{0, 0}}}}, got.Predecessors)
 }
+
+func TestOrderLooksThroughStepsThatAreSkipped(t *testing.T) {
+	o := Outline{Operations: []OutlineOperation{operation("A", "", 3), operation("B", "", 1, "A"), operation("C", "", 1, "B")}}
+	o.Operations[0].Steps[1].Skipped, o.Operations[0].Steps[2].Skipped, o.Operations[1].Steps[0].Skipped = true, true, true
+	got := o.Order()
+	assert.Equal(t, [][]int{{1, 2, 3}, {4}, {5}}, got.Sequence)
+	assert.Equal(t, []Ref{{0, 0}}, got.Predecessors[2][0])
+	assert.Equal(t, []Ref{{0, 0}}, got.Predecessors[0][2])
+}

@@ -67,6 +67,25 @@ type Item struct {
 	Material3D  *Material    `json:"-"` // look by rule; nil: as the file has it
 }
 
+// Effectivity is one range of serial numbers or dates, both ends included, for which
+// something holds. Either end may be open.
+type Effectivity struct {
+	From    Text   `json:"from,omitzero"`
+	To      Text   `json:"to,omitzero"`
+	Unclear bool   `json:"-"` // it cannot be told what it holds for
+	Origin  Origin `json:"-"`
+}
+
+func (e *Effectivity) String() string {
+	switch {
+	case !e.To.Given():
+		return "from " + e.From.Value
+	case !e.From.Given():
+		return "to " + e.To.Value
+	}
+	return "from " + e.From.Value + " to " + e.To.Value
+}
+
 // Geometry names a file that shows an item: all of it, or what hangs below the
 // named node.
 type Geometry struct {
@@ -84,10 +103,11 @@ type Material struct {
 
 // Occurrence is one placed instance of an item within another.
 type Occurrence struct {
-	ID        Text
-	Item      Text
-	Within    Text // the item in whose frame it stands; not given: the product
-	Placement *Placement
+	ID          Text
+	Item        Text
+	Within      Text // the item in whose frame it stands; not given: the product
+	Placement   *Placement
+	Effectivity []Effectivity
 }
 
 // View is a saved view.
@@ -114,23 +134,24 @@ type Displaced struct {
 // Operation is a unit of routed work. Nested operations are separate and name
 // their parent.
 type Operation struct {
-	ID            Text    `json:"id"`
-	Number        Text    `json:"number,omitzero"`
-	Title         Texts   `json:"title,omitempty"`
-	Parent        Text    `json:"parent,omitzero"`
-	Order         Text    `json:"-"`                    // decimal; sorts it among its siblings
-	Alternative   Text    `json:"alternative,omitzero"` // name of the group that it is one of
-	Builds        Text    `json:"builds,omitzero"`      // item assembled here; not given: the product
-	Quantity      Text    `json:"quantity,omitzero"`    // how often it is done for one product
-	WorkCentre    Text    `json:"workCentre,omitzero"`
-	Equipment     []Text  `json:"equipment,omitempty"`
-	Qualification Text    `json:"qualification,omitzero"`
-	Duration      Text    `json:"plannedDuration,omitzero"` // ISO 8601
-	Predecessors  []Text  `json:"predecessors,omitempty"`   // operations
-	Notes         []Texts `json:"notes,omitempty"`
-	Common        Content `json:"-"` // holds for every step of the operation
-	Steps         []*Step `json:"-"`
-	Sequence      int     `json:"-"` // its place in the plan's file, to keep document order
+	ID            Text          `json:"id"`
+	Number        Text          `json:"number,omitzero"`
+	Title         Texts         `json:"title,omitempty"`
+	Parent        Text          `json:"parent,omitzero"`
+	Order         Text          `json:"-"`                    // decimal; sorts it among its siblings
+	Alternative   Text          `json:"alternative,omitzero"` // name of the group that it is one of
+	Builds        Text          `json:"builds,omitzero"`      // item assembled here; not given: the product
+	Quantity      Text          `json:"quantity,omitzero"`    // how often it is done for one product
+	WorkCentre    Text          `json:"workCentre,omitzero"`
+	Equipment     []Text        `json:"equipment,omitempty"`
+	Qualification Text          `json:"qualification,omitzero"`
+	Duration      Text          `json:"plannedDuration,omitzero"` // ISO 8601
+	Predecessors  []Text        `json:"predecessors,omitempty"`   // operations
+	Notes         []Texts       `json:"notes,omitempty"`
+	Effectivity   []Effectivity `json:"effectivity,omitempty"`
+	Common        Content       `json:"-"` // holds for every step of the operation
+	Steps         []*Step       `json:"-"`
+	Sequence      int           `json:"-"` // its place in the plan's file, to keep document order
 }
 
 // Content is what a step needs; an operation may have it for all its steps.
@@ -155,6 +176,7 @@ type Step struct {
 	Text         Texts
 	Predecessors []Text // steps; empty: the step before in the operation
 	View         Text
+	Effectivity  []Effectivity
 	Tightening   []Tightening
 	Content
 
@@ -170,42 +192,45 @@ type Step struct {
 
 // Part is a line consumed by a step.
 type Part struct {
-	Item        Text    `json:"item,omitzero"`
-	Operation   Text    `json:"operation,omitzero"` // built by that operation, instead of an item
-	Quantity    Text    `json:"quantity,omitzero"`
-	Unit        Text    `json:"unit,omitzero"` // UN/ECE Recommendation 20 code; as given where it is none
-	UnitSymbol  string  `json:"unitSymbol,omitempty"`
-	Find        Text    `json:"findNumber,omitzero"`
-	Alternative Text    `json:"alternative,omitzero"` // name of the group that it is one of
-	Purpose     Texts   `json:"purpose,omitempty"`    // what the line is for, in the plan's words
-	Designators []Text  `json:"referenceDesignators,omitempty"`
-	Occurrences []Text  `json:"occurrences,omitempty"` // paths within what the operation builds
-	Capture     Text    `json:"capture,omitzero"`      // "lot" or "serial"
-	Substitutes []Text  `json:"substitutes,omitempty"`
-	ShelfLife   Text    `json:"shelfLife,omitzero"`
-	Notes       []Texts `json:"notes,omitempty"`
-	PartsOf     string  `json:"partsOf,omitempty"` // "operation" if the plan says it only there
-	Skip        Text    `json:"-"`                 // reason, by rule; given: the part is left out
-	Role        Text    `json:"-"`                 // by rule: "focus", "context" or "hidden"
-	Motion      *Motion `json:"-"`                 // by rule, for each of its occurrences
-	Budget      Count   `json:"-"`                 // triangles allowed for each of its occurrences, by rule; wins over the item's
-	Origin      Origin  `json:"-"`
+	Item        Text          `json:"item,omitzero"`
+	Operation   Text          `json:"operation,omitzero"` // built by that operation, instead of an item
+	Quantity    Text          `json:"quantity,omitzero"`
+	Unit        Text          `json:"unit,omitzero"` // UN/ECE Recommendation 20 code; as given where it is none
+	UnitSymbol  string        `json:"unitSymbol,omitempty"`
+	Find        Text          `json:"findNumber,omitzero"`
+	Alternative Text          `json:"alternative,omitzero"` // name of the group that it is one of
+	Purpose     Texts         `json:"purpose,omitempty"`    // what the line is for, in the plan's words
+	Designators []Text        `json:"referenceDesignators,omitempty"`
+	Occurrences []Text        `json:"occurrences,omitempty"` // paths within what the operation builds
+	Capture     Text          `json:"capture,omitzero"`      // "lot" or "serial"
+	Substitutes []Text        `json:"substitutes,omitempty"`
+	ShelfLife   Text          `json:"shelfLife,omitzero"`
+	Notes       []Texts       `json:"notes,omitempty"`
+	Effectivity []Effectivity `json:"effectivity,omitempty"`
+	PartsOf     string        `json:"partsOf,omitempty"` // "operation" if the plan says it only there
+	Skip        Text          `json:"-"`                 // reason, by rule; given: the part is left out
+	Role        Text          `json:"-"`                 // by rule: "focus", "context" or "hidden"
+	Motion      *Motion       `json:"-"`                 // by rule, for each of its occurrences
+	Budget      Count         `json:"-"`                 // triangles allowed for each of its occurrences, by rule; wins over the item's
+	Origin      Origin        `json:"-"`
 }
 
 // Hazard is a hazard statement, in the plan's own words.
 type Hazard struct {
-	ID          Text   `json:"id,omitzero"`
-	SignalWord  Texts  `json:"signalWord,omitempty"`
-	Hazard      Texts  `json:"hazard,omitempty"`
-	Consequence Texts  `json:"consequence,omitempty"`
-	Avoidance   Texts  `json:"avoidance,omitempty"`
-	Origin      Origin `json:"-"`
+	ID          Text          `json:"id,omitzero"`
+	SignalWord  Texts         `json:"signalWord,omitempty"`
+	Hazard      Texts         `json:"hazard,omitempty"`
+	Consequence Texts         `json:"consequence,omitempty"`
+	Avoidance   Texts         `json:"avoidance,omitempty"`
+	Origin      Origin        `json:"-"`
+	Effectivity []Effectivity `json:"effectivity,omitempty"`
 }
 
 // Tool is equipment that the step needs and does not consume.
 type Tool struct {
-	ID    Text  `json:"id,omitzero"`
-	Title Texts `json:"title,omitempty"`
+	ID          Text          `json:"id,omitzero"`
+	Title       Texts         `json:"title,omitempty"`
+	Effectivity []Effectivity `json:"effectivity,omitempty"`
 }
 
 // Tightening is one entry of a tightening sequence.
@@ -216,31 +241,35 @@ type Tightening struct {
 
 // Characteristic is something measured. Limits are decimal text.
 type Characteristic struct {
-	ID         Text   `json:"id,omitzero"`
-	Title      Texts  `json:"title,omitempty"`
-	Nominal    Text   `json:"nominal,omitzero"`
-	Lower      Text   `json:"lower,omitzero"`
-	Upper      Text   `json:"upper,omitzero"`
-	Unit       Text   `json:"unit,omitzero"` // as of a part
-	UnitSymbol string `json:"unitSymbol,omitempty"`
-	Point      Text   `json:"point,omitzero"` // "hold" or "witness"
+	ID          Text          `json:"id,omitzero"`
+	Title       Texts         `json:"title,omitempty"`
+	Nominal     Text          `json:"nominal,omitzero"`
+	Lower       Text          `json:"lower,omitzero"`
+	Upper       Text          `json:"upper,omitzero"`
+	Unit        Text          `json:"unit,omitzero"` // as of a part
+	UnitSymbol  string        `json:"unitSymbol,omitempty"`
+	Point       Text          `json:"point,omitzero"` // "hold" or "witness"
+	Effectivity []Effectivity `json:"effectivity,omitempty"`
 }
 
 // SignOff is a role's confirmation that the step is done.
 type SignOff struct {
-	Role Text `json:"role"`
+	Role        Text          `json:"role"`
+	Effectivity []Effectivity `json:"effectivity,omitempty"`
 }
 
 // Evidence is a photograph or value that must be recorded.
 type Evidence struct {
-	Kind  Text  `json:"kind"` // "photo" or "value"
-	Title Texts `json:"title,omitempty"`
+	Kind        Text          `json:"kind"` // "photo" or "value"
+	Title       Texts         `json:"title,omitempty"`
+	Effectivity []Effectivity `json:"effectivity,omitempty"`
 }
 
 // Attachment is a document shown as it is.
 type Attachment struct {
-	File  Text  `json:"file"`
-	Title Texts `json:"title,omitempty"`
+	File        Text          `json:"file"`
+	Title       Texts         `json:"title,omitempty"`
+	Effectivity []Effectivity `json:"effectivity,omitempty"`
 }
 
 // RoleChange is a role that a rule gave to an occurrence, or to all of an item.
