@@ -46,7 +46,7 @@ func (c *compiler) assigningRule(n *document.Node) {
 		return
 	}
 	if w := n.Get("when"); w != nil {
-		r.when = c.condition(w, kind, "when")
+		r.when = c.condition(w, kind, r.name)
 	}
 	if set != nil {
 		r.actions = action.Compile(set, kind, c.set.frame.metres, c.faults)

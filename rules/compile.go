@@ -17,8 +17,9 @@ type compiler struct {
 	namespaces map[string]string
 	conditions conditions
 	files      []File
-	tables     [][]byte         // the text of each, for the digest
-	paths      []*selector.Path // all so far, in the order of the rules
+	tables     [][]byte                    // the text of each, for the digest
+	paths      []*selector.Path            // all so far, in the order of the rules
+	defined    map[string][]*document.Node // names of parameters, lists and tables
 }
 
 func (c *compiler) compile(root *document.Node) {
@@ -38,6 +39,9 @@ func (c *compiler) compile(root *document.Node) {
 	}
 	c.constants(root)
 	c.assigning(root.Get("rules"))
+	c.expectations(root.Get("expectations"))
+	c.set.linkExpectations()
+	c.notUsed()
 }
 
 var lengths = map[string]float64{"m": 1, "dm": 0.1, "cm": 0.01, "mm": 0.001, "um": 0.000001, "in": 0.0254, "ft": 0.3048}
@@ -85,6 +89,8 @@ type join struct {
 	key    *selector.Path
 	values []*value // that are taken from its records; the place is the value's slot
 	place  diag.Position
+
+	matchAt, keyAt diag.Position
 }
 
 func (c *compiler) readJoins(n *document.Node) {
@@ -99,8 +105,11 @@ func (c *compiler) readJoins(n *document.Node) {
 		if !c.faults.Keys(v, where, joinKeys.names()...) {
 			continue
 		}
-		j.match = c.match(c.faults.Need(v, "match", where), where+".match")
-		j.key = c.path(c.faults.Need(v, "key", where), where+".key")
+		match, key := c.faults.Need(v, "match", where), c.faults.Need(v, "key", where)
+		j.match, j.key = c.match(match, where+".match"), c.path(key, where+".key")
+		if match != nil && key != nil {
+			j.matchAt, j.keyAt = match.Position(-1), key.Position(-1)
+		}
 	}
 }
 

@@ -26,6 +26,7 @@ const conditionCost = 100_000
 type conditions struct {
 	model *model
 	envs  map[string]*cel.Env
+	sees  map[string][]string // variables, by kind of object
 }
 
 // variables by the kind of object that a rule is for.
@@ -41,7 +42,17 @@ var variables = map[string][]string{
 var constants = []string{"parameters", "lists", "tables"}
 
 // seen lists the variables of conditions on one kind of object.
-func seen(kind string) []string { return slices.Concat(variables[kind], constants) }
+func (c *conditions) seen(kind string) []string { return slices.Concat(c.sees[kind], constants) }
+
+// listsOf are the variables that hold all objects of a kind.
+var listsOf = map[string]string{"items": "item", "operations": "operation", "steps": "step"}
+
+func variableType(name string) *cel.Type {
+	if kind := listsOf[name]; kind != "" {
+		return cel.ListType(cel.ObjectType(typeName(kind)))
+	}
+	return cel.ObjectType(typeName(name))
+}
 
 // shown is the model that conditions see.
 func (c *conditions) shown() *model {
@@ -63,8 +74,8 @@ func (c *conditions) env(kind string) *cel.Env {
 		cel.Function("decimal", cel.Overload("decimal_string", []*cel.Type{cel.StringType}, cel.DoubleType, cel.UnaryBinding(decimalOf))),
 		cel.ParserRecursionLimit(100), cel.ParserExpressionSizeLimit(20_000),
 	}
-	for _, v := range seen(kind) {
-		options = append(options, cel.Variable(v, cel.ObjectType(typeName(v))))
+	for _, v := range c.seen(kind) {
+		options = append(options, cel.Variable(v, variableType(v)))
 	}
 	e, err := cel.NewEnv(options...)
 	if err != nil {
@@ -89,22 +100,35 @@ func decimalOf(v ref.Val) ref.Val {
 // condition is a compiled condition.
 type condition struct {
 	cel.Program
+	env  *cel.Env
 	ast  *cel.Ast
+	node *document.Node
 	told func() (cel.Program, error) // the same program, which keeps every operand's value
+}
+
+// at is where a piece of the condition stands in the rule file.
+func (c *condition) at(id int64) diag.Position {
+	l := c.ast.NativeRep().SourceInfo().GetStartLocation(id)
+	return c.node.Position(c.node.Offset(l.Line(), l.Column()+1))
 }
 
 // condition compiles one condition. It is nil when there is a fault.
 func (c *compiler) condition(n *document.Node, kind, where string) *condition {
+	return c.question(&c.conditions, n, kind, where)
+}
+
+// question compiles a condition on what the given conditions see.
+func (c *compiler) question(on *conditions, n *document.Node, kind, where string) *condition {
 	text := c.faults.Text(n, where)
 	if text == "" {
 		return nil
 	}
-	env := c.conditions.env(kind)
+	env := on.env(kind)
 	ast, issues := env.Compile(text)
 	if issues != nil && issues.Err() != nil {
 		for _, e := range issues.Errors() {
 			character := n.Offset(e.Location.Line(), e.Location.Column()+1)
-			c.faults.AddAt(diag.RuleConditionInvalid, n, character, "%s", c.conditions.plainly(e.Message, kind))
+			c.faults.AddAt(diag.RuleConditionInvalid, n, character, "%s", on.plainly(e.Message, kind))
 			if strings.HasPrefix(e.Message, syntaxError) {
 				break // the others follow from it
 			}
@@ -120,7 +144,9 @@ func (c *compiler) condition(n *document.Node, kind, where string) *condition {
 		c.faults.Add(diag.RuleConditionInvalid, n, "%v", err)
 		return nil
 	}
-	return &condition{Program: p, ast: ast, told: sync.OnceValues(func() (cel.Program, error) {
+	out := &condition{Program: p, env: env, ast: ast, node: n, told: sync.OnceValues(func() (cel.Program, error) {
 		return env.Program(ast, cel.EvalOptions(cel.OptTrackState))
 	})}
+	c.set.mentions = append(c.set.mentions, namesIn(out, where)...)
+	return out
 }

@@ -59,6 +59,10 @@ func (c *compiler) each(root *document.Node, of string, value func(name string, 
 	if n == nil || !c.faults.Is(document.Mapping, n, of) {
 		return
 	}
+	if c.defined == nil {
+		c.defined = map[string][]*document.Node{}
+	}
+	c.defined[of] = n.Keys
 	for i, k := range n.Keys {
 		if !identifier.MatchString(k.Text) || slices.Contains([]string{"in", "true", "false", "null"}, k.Text) {
 			c.faults.Add(diag.RuleValueInvalid, k, "%q cannot be a name in conditions; use letters, digits and _", k.Text)

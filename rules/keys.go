@@ -34,6 +34,7 @@ var fileKeys = keys{
 	{"lists", "", "lists of values of one type, by name"},
 	{"tables", "", "CSV files beside the rule file, by name"},
 	{"rules", "", "assigning rules, in their order: what is done to what was read"},
+	{"expectations", "", "what must be true of plans once they are steps; only check looks"},
 }
 
 var tableKeys = keys{
@@ -104,4 +105,12 @@ var ruleKeys = keys{
 	{"when", "condition", "a CEL condition; the rule fires where it is true; absent: always"},
 	{"set", "", "what is done where the rule fires: actions with their arguments"},
 	{"stop", "true or false", "true: the last rule for its object, where it fires"},
+}
+
+var expectationKeys = keys{
+	{"name", "text", "what is expected, in words for people; no other expectation has it"},
+	{"plan", "text", "id of the plan that it is for; absent: every plan"},
+	{"for", "plan or item or operation or step or part", "the kind of object that it is held against; absent: plan"},
+	{"when", "condition", "a CEL condition; where it is false, nothing is expected; absent: of every such object"},
+	{"expect", "condition", "a CEL condition that must be true"},
 }

@@ -37,7 +37,11 @@ func versioned(n *document.Node, faults *document.Faults) {
 }
 
 func ruleNamesOnce(n *document.Node, faults *document.Faults) {
-	rules := n.Get("rules")
+	namesOnce(n.Get("rules"), "a rule", faults)
+	namesOnce(n.Get("expectations"), "an expectation", faults)
+}
+
+func namesOnce(rules *document.Node, what string, faults *document.Faults) {
 	if rules == nil {
 		return
 	}
@@ -48,7 +52,7 @@ func ruleNamesOnce(n *document.Node, faults *document.Faults) {
 			continue
 		}
 		if f := first[name.Text]; f != nil {
-			faults.Add(diag.RuleNameTwice, name, "a rule named %q stands in line %d", name.Text, f.Line)
+			faults.Add(diag.RuleNameTwice, name, "%s named %q stands in line %d", what, name.Text, f.Line)
 			continue
 		}
 		first[name.Text] = name
@@ -68,7 +72,7 @@ func merge(a, b *document.Node) *document.Node {
 		switch {
 		case at < 0:
 			out.Keys, out.Values = append(out.Keys, k), append(out.Values, b.Values[i])
-		case k.Text == "rules":
+		case k.Text == "rules" || k.Text == "expectations":
 			out.Values[at] = mergeRules(out.Values[at], b.Values[i])
 		default:
 			out.Values[at] = merge(out.Values[at], b.Values[i])

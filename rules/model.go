@@ -22,6 +22,7 @@ type model struct {
 	*types.Registry
 	fields map[string]map[string]*types.FieldType
 	missed map[string]string // while compiling: fields asked for in vain, and of which kind
+	asked  map[fieldOf]bool  // while compiling: fields asked for, in all models of the rules
 }
 
 // typeName keeps the types of objects apart from the variables.
@@ -41,7 +42,7 @@ type fact struct {
 }
 
 func newModel() *model {
-	m := &model{Registry: types.NewEmptyRegistry(), fields: map[string]map[string]*types.FieldType{}, missed: map[string]string{}}
+	m := &model{Registry: types.NewEmptyRegistry(), fields: map[string]map[string]*types.FieldType{}, missed: map[string]string{}, asked: map[fieldOf]bool{}}
 	for _, k := range kinds() {
 		for _, f := range k.fields {
 			if t := celType(f); t != nil {
@@ -167,6 +168,9 @@ func (m *model) FindStructType(name string) (*types.Type, bool) {
 func (m *model) FindStructFieldType(name, field string) (*types.FieldType, bool) {
 	if f := m.fields[name]; f != nil {
 		t, ok := f[field]
+		if m.asked != nil {
+			m.asked[fieldOf{strings.TrimPrefix(name, typeName("")), field}] = true
+		}
 		if !ok {
 			m.missed[field] = strings.TrimPrefix(name, typeName(""))
 		}

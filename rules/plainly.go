@@ -26,13 +26,13 @@ func (c *conditions) plainly(message, kind string) string {
 		return c.unknownField(m[1])
 	}
 	if m := undeclaredName.FindStringSubmatch(message); m != nil {
-		if slices.Contains(seen(kind), m[1]) {
+		if slices.Contains(c.seen(kind), m[1]) {
 			return "a condition looks; it cannot make an object"
 		}
-		if near := document.Nearest(m[1], seen(kind)); near != "" && !slices.Contains(variables["part"], m[1]) {
+		if near := document.Nearest(m[1], c.seen(kind)); near != "" && !slices.Contains(variables["part"], m[1]) {
 			return fmt.Sprintf("%q is not known; did you mean %q?", m[1], near)
 		}
-		return fmt.Sprintf("%q is not known; with \"for: %s\" a condition sees %s; a text stands in quotes", m[1], kind, strings.Join(seen(kind), ", "))
+		return fmt.Sprintf("%q is not known; with \"for: %s\" a condition sees %s; a text stands in quotes", m[1], kind, strings.Join(c.seen(kind), ", "))
 	}
 	if m := noOverload.FindStringSubmatch(message); m != nil {
 		operands := strings.NewReplacer("planfold.", "", ".()", "", "optional_type(", "perhaps(", "dyn", "anything").Replace(m[2])

@@ -78,6 +78,7 @@ func (m *mapping) takeJoined(e *plan.Element) error {
 		if !j.match.Matches(e) {
 			continue
 		}
+		m.tellJoined(j, j.matchAt)
 		values := make([][]found, len(j.values))
 		for i, v := range j.values {
 			values[i] = m.along(v, e)
@@ -87,11 +88,18 @@ func (m *mapping) takeJoined(e *plan.Element) error {
 		}
 		for _, k := range j.key.Select(e) {
 			if key := strings.TrimSpace(k.Value); key != "" {
+				m.tellJoined(j, j.keyAt)
 				m.joined[j][key] = append(m.joined[j][key], values)
 			}
 		}
 	}
 	return nil
+}
+
+func (m *mapping) tellJoined(j *join, place diag.Position) {
+	if m.trace.on() {
+		m.trace.event(Event{Kind: ElementJoined, Rule: "joins." + j.name, Place: place})
+	}
 }
 
 // operations maps the operations of the second pass.

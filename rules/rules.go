@@ -53,6 +53,9 @@ type Set struct {
 	rules         map[string][]*rule
 	tables        map[string]*table.Table // by name; nil: at fault
 	passes        passes
+	expectations  []*expectation
+	mentions      []mention // by conditions
+	unused        diag.List // parameters, lists and tables
 	trace         trace
 }
 
@@ -72,7 +75,7 @@ func Compile(files []File) (*Set, diag.List) {
 	if root == nil {
 		return nil, faults.List()
 	}
-	c := compiler{faults: &faults, files: files, set: &Set{rules: map[string][]*rule{}}}
+	c := compiler{faults: &faults, files: files, set: &Set{rules: map[string][]*rule{}}, conditions: conditions{sees: variables}}
 	c.compile(root)
 	if faults.Any() {
 		return nil, faults.List()

@@ -46,6 +46,8 @@ func languageSchema(t *testing.T) jsonObject {
 		"lists":      named(jsonObject{"type": "array", "items": defined("constant")}),
 		"tables":     named(s.mapping(tableKeys, nil, tableKeys.names())),
 		"rules":      jsonObject{"type": "array", "items": s.rule()},
+
+		"expectations": jsonObject{"type": "array", "items": s.mapping(expectationKeys, nil, []string{"name", "expect"})},
 		"read": s.mapping(readKeys, map[string]any{
 			"plan": s.records(planKind, "match"), "items": s.records(itemKind, "match"),
 			"occurrences": s.records(occurrenceKind, "match"), "views": s.records(viewKind, "match"),

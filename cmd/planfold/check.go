@@ -22,13 +22,15 @@ func checkCommand() *cobra.Command {
 	var o checkOptions
 	c := &cobra.Command{
 		Use:   "check -r RULES [PLAN...]",
-		Short: "Compile rules, look for what they cannot mean, and try them on plans",
-		Long: "Compiles rule files and reports every fault with file, line and column. With\n" +
-			"plans (XML files, folders of them, or - for standard input) maps each, without\n" +
-			"geometry, reports what is wrong with it, and which rules did nothing.",
-		Annotations: statuses("  0 nothing is wrong; findings about rules that do nothing are listed\n" +
+		Short: "Compile rules, find what does nothing in them, and hold their expectations",
+		Long: "Compiles rule files and reports every fault with file, line and column, and what\n" +
+			"can do nothing. With plans (XML files, folders of them, or - for standard input)\n" +
+			"maps each, without geometry, and reports what is wrong with it, which expectations\n" +
+			"fail, and which rules did nothing.",
+		Annotations: statuses("  0 nothing is wrong; rules that do nothing are listed\n" +
 			"  2 wrong usage, or rules that do not compile; each fault is named\n" +
-			"  3 a plan has errors\n"),
+			"  3 a plan has errors, and something of it would be left out or held\n" +
+			"  4 an expectation fails"),
 		RunE: func(c *cobra.Command, args []string) error { return runCheck(c, o, args) },
 	}
 	f := c.Flags()
@@ -65,9 +67,12 @@ func runCheck(c *cobra.Command, o checkOptions, args []string) error {
 	if err := refused(faults); err != nil {
 		return out.end(err)
 	}
-	if err := checkPlans(c, set, plans, out); err != nil {
+	out.add(set.Lint())
+	survey := set.Survey()
+	if err := checkPlans(c, survey, plans, out); err != nil {
 		return err
 	}
+	out.add(survey.Findings())
 	return out.end(out.status())
 }
 
@@ -80,13 +85,14 @@ type checked struct {
 	Steps      int    `json:"steps"`
 	Parts      int    `json:"parts"`
 	found      diag.List
+	failed     diag.List // expectations
 }
 
 // checkPlans maps each plan and reports in their order.
-func checkPlans(c *cobra.Command, set *rules.Set, plans []convert.Source, out *checkReport) error {
+func checkPlans(c *cobra.Command, survey *rules.Survey, plans []convert.Source, out *checkReport) error {
 	results := make([]checked, len(plans))
 	err := convert.Each(c.Context(), runtime.NumCPU(), len(plans), func(i int) error {
-		results[i] = checkPlan(set, plans[i])
+		results[i] = checkPlan(survey.Plan(), plans[i])
 		return nil
 	})
 	if err != nil {
@@ -98,9 +104,10 @@ func checkPlans(c *cobra.Command, set *rules.Set, plans []convert.Source, out *c
 	return nil
 }
 
-func checkPlan(set *rules.Set, s convert.Source) checked {
+func checkPlan(under *rules.Surveyed, s convert.Source) checked {
 	r := checked{File: s.Name}
-	p, found, err := convert.Map(set, s, func(_ *step.Plan, o *step.Operation) error {
+	p, found, err := convert.Map(under, s, func(p *step.Plan, o *step.Operation) error {
+		under.Operation(p, o)
 		r.Operations++
 		r.Parts += len(o.Common.Parts)
 		for _, t := range o.Steps {
@@ -118,12 +125,24 @@ func checkPlan(set *rules.Set, s convert.Source) checked {
 			found.Add(diag.RunPlanEmpty.At(p.Position, "the rules find %s in plan %q, and no step", many(r.Operations, "operation"), r.Plan))
 		}
 	}
-	// Other plans of the run may have the same name in other folders.
-	for i := range found {
-		if found[i].Position.File == s.Base {
-			found[i].Position.File = s.Name
+	r.found, r.failed = found, under.End(p)
+	nameFile(s, r.found)
+	nameFile(s, r.failed)
+	return r
+}
+
+// nameFile gives diagnostics of a plan its file as the user named it: others of the
+// run may have the same name in other folders.
+func nameFile(s convert.Source, list diag.List) {
+	name := func(p *diag.Position) {
+		if p.File == s.Base {
+			p.File = s.Name
 		}
 	}
-	r.found = found
-	return r
+	for i := range list {
+		name(&list[i].Position)
+		for j := range list[i].Related {
+			name(&list[i].Related[j].Position)
+		}
+	}
 }

@@ -23,6 +23,7 @@ type checkReport struct {
 	all      diag.List // for SARIF
 	plans    int
 	withErrs int
+	failed   int   // expectations
 	err      error // of writing
 }
 
@@ -37,10 +38,15 @@ func newCheckReport(c *cobra.Command, o checkOptions, files []rules.File, plans 
 	}
 }
 
-func (r *checkReport) add(list diag.List) {
+func (r *checkReport) add(list diag.List) { r.addFrom(diag.Info, list) }
+
+// addFrom leaves out of the text what is below a severity.
+func (r *checkReport) addFrom(least diag.Severity, list diag.List) {
 	switch r.format {
 	case "text":
-		r.faults.list(list)
+		faults := r.faults
+		faults.least = least
+		faults.list(list)
 	case "json":
 		for _, d := range list {
 			r.line(d)
@@ -59,10 +65,11 @@ func (r *checkReport) line(v any) {
 
 func (r *checkReport) plan(p checked) {
 	r.plans++
+	r.failed += len(p.failed)
 	if p.found.HasError() {
 		r.withErrs++
 	}
-	r.add(p.found)
+	r.addFrom(diag.Warning, append(p.found, p.failed...))
 	switch {
 	case r.format == "text" && p.Plan == "":
 		fmt.Fprintf(r.out, "refused  %s\n", p.File)
@@ -75,7 +82,10 @@ func (r *checkReport) plan(p checked) {
 }
 
 func (r *checkReport) status() error {
-	if r.withErrs > 0 {
+	switch {
+	case r.failed > 0:
+		return &statusError{status: statusDiffers}
+	case r.withErrs > 0:
 		return &statusError{status: statusLeftOut}
 	}
 	return nil
@@ -97,7 +107,7 @@ func (r *checkReport) end(how error) error {
 	case r.format == "text" && r.plans == 0 && how == nil:
 		fmt.Fprintln(r.out, "the rules compile")
 	case r.format == "text" && r.plans > 0:
-		fmt.Fprintf(r.out, "%s: %d with errors\n", many(r.plans, "plan"), r.withErrs)
+		fmt.Fprintf(r.out, "%s: %d with errors, %s failed\n", many(r.plans, "plan"), r.withErrs, many(r.failed, "expectation"))
 	}
 	return how
 }

@@ -23,7 +23,7 @@ const (
 	statusMachine = 1 // could not run: machine, disk, lock
 	statusUsage   = 2 // wrong usage, or rules that do not compile
 	statusLeftOut = 3 // finished, but something was left out or held
-	statusDiffers = 4 // what was checked is damaged or differs
+	statusDiffers = 4 // what was checked is damaged, differs or is not as expected
 )
 
 // version is part of what an edition says of its making.

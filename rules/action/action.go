@@ -36,6 +36,7 @@ type Row struct {
 	For     []string // kinds of object
 	Takes   string   // its argument, for the reference and the JSON Schema; see takes in rules/schema_test.go
 	Does    string   // for the reference
+	adds    bool     // it adds to what is there, and replaces nothing
 	compile func(n *document.Node, kind string, metres float64, faults *document.Faults) Action
 }
 
@@ -95,6 +96,7 @@ func without[T any](list []T, same func(T) bool) (kept []T, was T) {
 type Action struct {
 	Name  string
 	Says  string // the argument, for the trace
+	Sets  string // what it sets: of two actions that set the same the later one counts; "": it adds
 	Apply Apply  // nil: the argument is at fault
 }
 
@@ -125,11 +127,25 @@ func Compile(n *document.Node, kind string, metres float64, faults *document.Fau
 			continue
 		}
 		if a := row.compile(arg, kind, metres, faults); a.Apply != nil {
-			a.Name = row.Name
+			a.Name, a.Sets = row.Name, row.sets(arg)
 			out = append(out, a)
 		}
 	}
 	return out
+}
+
+// sets says what an action sets: one thing, or one of each item or occurrence.
+func (r *Row) sets(arg *document.Node) string {
+	if r.adds {
+		return ""
+	}
+	what := r.Name
+	for _, key := range []string{"item", "occurrence"} {
+		if of := arg.Get(key); of != nil {
+			what += " " + key + " " + of.Text
+		}
+	}
+	return what
 }
 
 func named(name string) *Row {

@@ -10,6 +10,7 @@ import (
 var evidenceRow = &Row{
 	Name: "evidence", For: []string{"operation", "step"}, Takes: "{kind: photo or value, title?: text}",
 	Does:    "adds a photograph or value that must be recorded",
+	adds:    true,
 	compile: evidence,
 }
 

@@ -10,6 +10,7 @@ import (
 var signOffRow = &Row{
 	Name: "signOff", For: []string{"operation", "step"}, Takes: "{role: text}",
 	Does:    "adds a sign-off by a role, unless there is one by that role",
+	adds:    true,
 	compile: signOff,
 }
 

@@ -1,0 +1,94 @@
+package rules
+
+import (
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"planfold/convert/diag"
+)
+
+// surveyed maps a plan under a survey, and returns what failed and what was found.
+func surveyed(t testing.TB, v *Survey, name string, xml []byte) diag.List {
+	t.Helper()
+	p := v.Plan()
+	m := p.Set.of(t, name, xml, nil)
+	for _, o := range m.Operations {
+		p.Operation(m.Plan, o)
+	}
+	return p.End(m.Plan)
+}
+
+// Each rule file under testdata/lint stands beside what check finds in it when it
+// reads the plan there.
+func TestLint(t *testing.T) {
+	files, err := filepath.Glob("testdata/lint/*.yaml")
+	require.NoError(t, err)
+	raised := map[string]bool{}
+	for _, f := range files {
+		code := strings.TrimSuffix(filepath.Base(f), ".yaml")
+		t.Run(code, func(t *testing.T) {
+			s := compiled(t, f)
+			v := s.Survey()
+			list := s.Lint()
+			list.Add(surveyed(t, v, "plan.xml", readFile(t, "testdata/lint/plan.xml"))...)
+			list.Add(v.Findings()...)
+			var report strings.Builder
+			for _, d := range list {
+				raised[d.Code] = raised[d.Code] || d.Code == code
+				report.WriteString(d.String() + "\n")
+				for _, r := range d.Related {
+					report.WriteString("    " + r.Position.String() + ": " + r.Message + "\n")
+				}
+			}
+			assert.True(t, raised[code], "%s is not raised", code)
+			golden(t, strings.TrimSuffix(f, ".yaml")+".report.txt", []byte(report.String()))
+		})
+	}
+	for _, c := range diag.Codes() {
+		if lintCode(c) {
+			assert.True(t, raised[c.Name], "testdata/lint has no %s", c.Name)
+		}
+	}
+}
+
+// lintCode tells what check finds in rules that compile from what refuses them.
+func lintCode(c *diag.Code) bool {
+	return strings.HasPrefix(c.Name, "RULE_") && (c.Severity < diag.Error || c == diag.RuleExpectationFailed)
+}
+
+func TestFindingsDoNotDependOnTheOrderOfPlans(t *testing.T) {
+	s := compiled(t, "testdata/lint/RULE_NAME_ABSENT.yaml")
+	plan := readFile(t, "testdata/lint/plan.xml")
+	other := []byte(strings.ReplaceAll(string(plan), `id="X"`, `id="Y"`))
+	var lists []diag.List
+	for _, plans := range [][][]byte{{plan, other}, {other, plan}} {
+		v := s.Survey()
+		for _, p := range plans {
+			assert.Empty(t, surveyed(t, v, "plan.xml", p))
+		}
+		lists = append(lists, v.Findings())
+	}
+	assert.Equal(t, lists[0], lists[1])
+	for _, d := range lists[0] {
+		assert.NotContains(t, d.Message, `"Y"`, "another plan has that name")
+	}
+}
+
+func TestWithoutPlansNothingIsSaidOfPlans(t *testing.T) {
+	v := compiled(t, "testdata/lint/RULE_READS_NOTHING.yaml").Survey()
+	assert.Nil(t, v.Plan().End(nil), "a plan that was refused")
+	assert.Empty(t, v.Findings())
+}
+
+func TestGoodRulesOfTheDialectsAreNotFaultedWithoutPlans(t *testing.T) {
+	for _, files := range [][]string{{"neutral/rules.yaml"}, {"neutral/rules.yaml", "reducer.yaml"}, {"block-stage/rules.yaml"}} {
+		for i := range files {
+			files[i] = dialects + files[i]
+		}
+		assert.Empty(t, compiled(t, files...).Lint())
+	}
+}
