@@ -16,6 +16,7 @@ type compiler struct {
 	set        *Set
 	namespaces map[string]string
 	conditions conditions
+	through    bool // the record that is compiled is read through a join
 	files      []File
 	tables     [][]byte                    // the text of each, for the digest
 	paths      []*selector.Path            // all so far, in the order of the rules
@@ -87,6 +88,7 @@ type join struct {
 	name   string
 	match  *selector.Match
 	key    *selector.Path
+	whole  bool     // records are read through it, so that they are kept as elements
 	values []*value // that are taken from its records; the place is the value's slot
 	place  diag.Position
 

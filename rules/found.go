@@ -23,7 +23,7 @@ type found struct {
 // gives something counts. The second result is the value that gave it.
 func (m *mapping) take(b *binding, e *plan.Element) ([]found, *value) {
 	for _, v := range b.values {
-		from := m.above(e, v.up)
+		from := m.begins(v, e)
 		if from == nil || v.where != nil && !v.where.Bool(from) {
 			continue
 		}

@@ -75,6 +75,16 @@ var recordKeys = keys{
 	{"match", "record pattern", "which elements are such records, decided at the start tag: a path from the document, such as //operation[@type='work']"},
 	{"each", "path", "which elements inside the record around it are such records"},
 	{"where", "path", "not true at the element: it is no such record"},
+	{"join", "text", "the join whose records are such records, where they stand elsewhere: each leads to what refers to them"},
+	{"by", "path", "from what each leads to, the key by which the join finds the record"},
+}
+
+// recordKeysBy are those of a record that is found by "match" or "each".
+func recordKeysBy(by string) []string {
+	if by == "match" {
+		return []string{by, "where"}
+	}
+	return []string{by, "where", "join", "by"}
 }
 
 // valueKeys say where the value of a field is found.
@@ -93,6 +103,7 @@ var valueKeys = keys{
 	{"join", "text", "the join in whose records the path is followed: those whose key equals the value of by"},
 	{"by", "path", "from the record's element, the key by which the join finds its records"},
 	{"first", "true or false", "true: of several records of the join only the first counts; else a value that they give differently is refused, and so is a quantity that several give"},
+	{"here", "true or false", "true, in a record with a join: the path begins at what refers to the record, not in it"},
 	{"html", "true or false", "true: the text is HTML written as text: its markup is escaped, or stands in CDATA"},
 }
 

@@ -24,6 +24,18 @@ type spoken struct {
 	path *selector.Path
 }
 
+// reads are the paths that a value follows to its text.
+func (v *value) reads() []*selector.Path {
+	if v.spoken == nil {
+		return []*selector.Path{v.path}
+	}
+	var out []*selector.Path
+	for _, s := range v.spoken {
+		out = append(out, s.path)
+	}
+	return out
+}
+
 // languages compiles the keys of a value that say of which language its texts are.
 func (c *compiler) languages(v *value, n *document.Node, f *field, rule string) {
 	for _, key := range []string{"lang", "languages"} {

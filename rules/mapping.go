@@ -19,13 +19,15 @@ type mapping struct {
 	base   string        // the file's name without folders
 	root   *plan.Element // the streamed record that is being read
 	faults diag.List
+	kept   map[*join]*kept
+	here   spot                             // what refers to the record of a join that is read
 	joined map[*join]map[string][][][]found // by key: the records, each with its values by slot
 	left   map[string]bool                  // ids of occurrences that do not hold for what is asked for
 	told   *told                            // nil without readers of the trace
 }
 
 func (s *Set) mapping(file string) *mapping {
-	return &mapping{Set: s, file: file, base: path.Base(strings.ReplaceAll(file, `\`, "/")), joined: map[*join]map[string][][][]found{}, left: map[string]bool{}, told: s.trace.told()}
+	return &mapping{Set: s, file: file, base: path.Base(strings.ReplaceAll(file, `\`, "/")), joined: map[*join]map[string][][][]found{}, left: map[string]bool{}, kept: map[*join]*kept{}, told: s.trace.told()}
 }
 
 func (m *mapping) fault(c *diag.Code, at step.Origin, format string, args ...any) {
@@ -69,8 +71,8 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 
 // inside reads the records of a field in document order.
 func (m *mapping) inside(rec any, b *binding, e *plan.Element) {
-	for _, n := range elementsOf(b.inside, e) {
-		if v := m.record(n.reading, n.element); v != nil {
+	for _, n := range m.entries(b.inside, e) {
+		if v := m.entryRecord(n); v != nil {
 			b.field.extend(rec, v)
 		}
 	}
@@ -80,12 +82,13 @@ func (m *mapping) inside(rec any, b *binding, e *plan.Element) {
 type entry struct {
 	reading *reading
 	element *plan.Element
+	from    *plan.Element // itself, or what refers to it
 }
 
-// elementsOf finds the elements that become records inside an element, in document
+// entries finds the elements that become records inside an element, in document
 // order. Each makes one record at most: the first reading that takes it counts, and
 // one that is cut out is a record already.
-func elementsOf(readings []*reading, e *plan.Element) []entry {
+func (m *mapping) entries(readings []*reading, e *plan.Element) []entry {
 	var out []entry
 	seen := map[*plan.Element]bool{}
 	for _, r := range readings {
@@ -98,12 +101,16 @@ func elementsOf(readings []*reading, e *plan.Element) []entry {
 				continue
 			}
 			seen[c] = true
-			out = append(out, entry{r, c})
+			if r.join != nil {
+				out = append(out, m.through(r, c, e)...)
+				continue
+			}
+			out = append(out, entry{r, c, c})
 		}
 	}
 	if len(readings) > 1 {
 		slices.SortStableFunc(out, func(a, b entry) int {
-			return cmp.Or(cmp.Compare(a.element.Line, b.element.Line), cmp.Compare(a.element.Column, b.element.Column))
+			return cmp.Or(cmp.Compare(a.from.Line, b.from.Line), cmp.Compare(a.from.Column, b.from.Column))
 		})
 	}
 	return out

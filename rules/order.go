@@ -27,6 +27,14 @@ func (m *mapping) orderOf(r *reading, e *plan.Element) string {
 	return order.Value
 }
 
+// entryOrder is that of an entry, whose number may stand at what refers to it.
+func (m *mapping) entryOrder(x entry) string {
+	if x.reading.join != nil {
+		defer m.into(x)()
+	}
+	return m.orderOf(x.reading, x.element)
+}
+
 // sortByOrder sorts those that have an order among the places that they take.
 func sortByOrder[T any](all []T, order func(T) string) {
 	type one struct {

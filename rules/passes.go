@@ -64,6 +64,9 @@ func atStartTag(paths []*selector.Path) bool {
 
 // needsContent reports whether a join needs more of its records than start tags.
 func needsContent(j *join) bool {
+	if j.whole {
+		return true
+	}
 	paths := []*selector.Path{j.key}
 	for _, v := range j.values {
 		paths = append(paths, slices.DeleteFunc(slices.Clone(v.paths), func(p *selector.Path) bool { return p == v.by || p == v.where })...)

@@ -57,6 +57,9 @@ func (s *Set) Read(open func() (io.ReadCloser, error), name string, emit func(*s
 	if err != nil {
 		return nil, m.faults, err
 	}
+	reported := len(m.faults)
+	m.remarkUnused()
+	m.stamp(reported, p.ID.Value, "")
 	slices.SortStableFunc(m.faults, func(a, b diag.Diagnostic) int {
 		return cmp.Or(cmp.Compare(a.Position.Line, b.Position.Line), cmp.Compare(a.Position.Column, b.Position.Column))
 	})
@@ -90,6 +93,9 @@ func (m *mapping) takeJoined(e *plan.Element) error {
 			if key := strings.TrimSpace(k.Value); key != "" {
 				m.tellJoined(j, j.keyAt)
 				m.joined[j][key] = append(m.joined[j][key], values)
+				if j.whole {
+					m.keep(j, key, e)
+				}
 			}
 		}
 	}
@@ -191,13 +197,13 @@ func (o *operations) steps(op *step.Operation, b *binding, e *plan.Element, comm
 	m := o.m
 	taken := map[string]step.Origin{}
 	n := 0
-	entries := elementsOf(b.inside, e)
+	entries := m.entries(b.inside, e)
 	if slices.ContainsFunc(b.inside, func(r *reading) bool { return r.binding("order") != nil }) {
-		sortByOrder(entries, func(x entry) string { return m.orderOf(x.reading, x.element) })
+		sortByOrder(entries, func(x entry) string { return m.entryOrder(x) })
 	}
 	for _, x := range entries {
 		from := len(m.faults)
-		rec := m.record(x.reading, x.element)
+		rec := m.entryRecord(x)
 		if rec == nil {
 			continue
 		}

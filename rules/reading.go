@@ -14,6 +14,8 @@ type reading struct {
 	kind     *kind
 	match    *selector.Match // of a record that is streamed
 	each     *selector.Path  // of a record inside another
+	join     *join           // of a record that stands elsewhere: each leads to what refers to it
+	by       *selector.Path
 	where    *selector.Path
 	bindings []*binding
 	rule     string           // "read.items"
@@ -75,7 +77,7 @@ func (c *compiler) readings(n *document.Node, k *kind, by, rule string) []*readi
 }
 
 func (c *compiler) reading(n *document.Node, k *kind, by, rule string) *reading {
-	if !c.faults.Keys(n, rule, append([]string{by, "where"}, k.names()...)...) {
+	if !c.faults.Keys(n, rule, append(recordKeysBy(by), k.names()...)...) {
 		return nil
 	}
 	from := len(c.paths)
@@ -87,6 +89,7 @@ func (c *compiler) reading(n *document.Node, k *kind, by, rule string) *reading 
 		r.match = c.match(c.faults.Need(n, by, rule), rule+".match")
 	} else {
 		r.each = c.path(c.faults.Need(n, by, rule), rule+".each")
+		c.throughJoin(r, n, rule)
 	}
 	if w := n.Get("where"); w != nil {
 		r.where = c.path(w, rule+".where")
@@ -94,7 +97,10 @@ func (c *compiler) reading(n *document.Node, k *kind, by, rule string) *reading 
 	for _, needed := range k.needed {
 		c.faults.Need(n, needed, rule)
 	}
+	around := c.through
+	defer func() { c.through = around }()
 	for _, f := range k.fields {
+		c.through = r.join != nil
 		if v := n.Get(f.name); v != nil {
 			r.bindings = append(r.bindings, c.bind(v, k, f, rule+"."+f.name))
 		}

@@ -238,8 +238,11 @@ func oneOf(allowed []string) jsonObject {
 // records are one record or a list of them.
 func (s schemaOf) records(k *kind, by string) jsonObject {
 	record := s.define("record of "+k.name, func() jsonObject {
-		ks := slices.DeleteFunc(slices.Clone(recordKeys), func(k key) bool { return k.name != by && k.name != "where" })
+		ks := slices.DeleteFunc(slices.Clone(recordKeys), func(k key) bool { return !slices.Contains(recordKeysBy(by), k.name) })
 		m := s.mapping(ks, nil, append([]string{by}, k.needed...))
+		if by == "each" {
+			m["dependencies"] = jsonObject{"join": []string{"by"}, "by": []string{"join"}}
+		}
 		for _, f := range k.fields {
 			says := f.said(k)
 			require.NotEmpty(s.t, says, "rules/says.go does not say what the %s of a %s is", f.name, k.name)

@@ -54,7 +54,7 @@ func (m *mapping) set(rec any, k *kind, b *binding, e *plan.Element) bool {
 func (m *mapping) missed(k *kind, b *binding, e *plan.Element) {
 	f := b.field
 	for _, v := range b.values {
-		from := m.above(e, v.up)
+		from := m.begins(v, e)
 		if from == nil || v.where != nil && !v.where.Bool(from) {
 			continue
 		}

@@ -29,7 +29,7 @@ func (m *mapping) tried(b *binding, e *plan.Element, refused taking) []string {
 
 // tryAgain says what became of one value.
 func (m *mapping) tryAgain(v *value, e *plan.Element) string {
-	from := m.above(e, v.up)
+	from := m.begins(v, e)
 	switch {
 	case from == nil:
 		return fmt.Sprintf("%s: %d up is beyond the record", v, v.up)
@@ -40,7 +40,10 @@ func (m *mapping) tryAgain(v *value, e *plan.Element) string {
 	case v.join != nil:
 		return fmt.Sprintf("%s: %s", v, m.joinedTo(v, from))
 	}
-	all := v.path.Select(from)
+	var all []selector.Found
+	for _, p := range v.reads() {
+		all = append(all, p.Select(from)...)
+	}
 	if len(all) == 0 {
 		return fmt.Sprintf("%s: found nothing", v)
 	}

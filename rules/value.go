@@ -27,6 +27,7 @@ type value struct {
 	first    bool // of several records that a join finds, the first in the document counts
 	slot     int  // of the value among those taken from the join's records
 	markup   bool // the field keeps markup
+	here     bool // looked for at what refers to the record, not in it
 	html     bool // the text is HTML written as text
 	place    diag.Position
 	lang     *selector.Path
@@ -46,6 +47,11 @@ func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *valu
 	c.source(v, n, rule)
 	c.taken(v, n, k, rule)
 	v.up = c.faults.Whole(n.Get("up"), rule+".up", 1)
+	if h := n.Get("here"); h != nil {
+		if v.here = c.faults.Bool(h, rule+".here"); !c.through {
+			c.faults.Add(diag.RuleValueInvalid, h, "%s has \"here\" in a record without \"join\"", rule)
+		}
+	}
 	v.html = c.faults.Bool(n.Get("html"), rule+".html")
 	if w := n.Get("where"); w != nil {
 		v.where = c.path(w, rule+".where")

@@ -58,6 +58,10 @@ var (
 		"it is shown once, where it stands first", "nothing needs to be done")
 	MapPartLeftOut = row("MAP_PART_LEFT_OUT", Info, "a rule leaves out a part of a step",
 		"the part's row is not in the step; the reason is in the message", "nothing needs to be done")
+	MapRecordMissing = row("MAP_RECORD_MISSING", Error, "something refers to a part, step, hazard or the like that stands elsewhere in the plan, and is not there",
+		"it is left out; the edition is held", "correct the plan, or the join in the rules").holding()
+	MapRecordUnused = row("MAP_RECORD_UNUSED", Warning, "a record that is read through a join stands in the plan, and nothing refers to it",
+		"it is shown nowhere", "correct the plan, or narrow the join's match in the rules")
 	MapEffectivityInvalid = row("MAP_EFFECTIVITY_INVALID", Error, "an effectivity cannot be read, or not be compared with what is asked for: its limits are no dates, end before they begin, or are serial numbers with another beginning",
 		"what it limits is kept; the edition is held", "correct the plan; take the number or the date out with a pattern").holding()
 	MapEffectivityUnasked = row("MAP_EFFECTIVITY_UNASKED", Warning, "something is limited to dates where a serial number is asked for, or to serial numbers where a date is",

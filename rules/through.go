@@ -1,0 +1,140 @@
+package rules
+
+import (
+	"slices"
+	"strings"
+
+	"planfold/convert/diag"
+	"planfold/convert/plan"
+	"planfold/convert/step"
+	"planfold/rules/document"
+)
+
+// Records through a join: what stands elsewhere in the plan is read as if it stood in
+// the record that refers to it. Unlike the values of a join, its records are kept as
+// elements until the plan is read.
+
+// throughJoin compiles the keys of a record that is read through a join.
+func (c *compiler) throughJoin(r *reading, n *document.Node, rule string) {
+	join, by := n.Get("join"), n.Get("by")
+	switch {
+	case join == nil && by == nil:
+		return
+	case join == nil:
+		c.faults.Add(diag.RuleKeyMissing, by, "%s has \"by\" without \"join\"", rule)
+		return
+	}
+	r.by = c.path(c.faults.Need(n, "by", rule), rule+".by")
+	if r.join = c.join(join, rule+".join"); r.join != nil {
+		r.join.whole = true
+	}
+}
+
+// kept are the records of a join.
+type kept struct {
+	byKey map[string][]*plan.Element
+	all   []*plan.Element
+	used  map[*plan.Element]bool
+}
+
+func (m *mapping) keep(j *join, key string, e *plan.Element) {
+	k := m.kept[j]
+	if k == nil {
+		k = &kept{byKey: map[string][]*plan.Element{}, used: map[*plan.Element]bool{}}
+		m.kept[j] = k
+	}
+	// Of one record with several keys there is one copy.
+	if n := len(k.all); n == 0 || k.all[n-1].Sequence != e.Sequence {
+		k.all = append(k.all, copiedWhole(e, copied(e.Parent)))
+	}
+	k.byKey[key] = append(k.byKey[key], k.all[len(k.all)-1])
+}
+
+// copied is an element around a record for good: the reader uses its memory again.
+func copied(e *plan.Element) *plan.Element {
+	if e == nil {
+		return nil
+	}
+	around := *e
+	around.Content = nil
+	around.Attributes = slices.Clone(e.Attributes)
+	around.Parent = copied(e.Parent)
+	return &around
+}
+
+// copiedWhole is copied with content.
+func copiedWhole(e, parent *plan.Element) *plan.Element {
+	c := *e
+	c.Parent, c.Attributes, c.Content = parent, slices.Clone(e.Attributes), slices.Clone(e.Content)
+	for i, n := range c.Content {
+		if n.Element != nil {
+			c.Content[i].Element = copiedWhole(n.Element, &c)
+		}
+	}
+	return &c
+}
+
+// through lists the records that an element inside e refers to. Where the record e
+// itself is looked up, by those that name it, there may be none.
+func (m *mapping) through(r *reading, from, e *plan.Element) []entry {
+	var out []entry
+	for _, key := range r.by.Select(from) {
+		text := oneLine(key.Value)
+		var found []*plan.Element
+		if k := m.kept[r.join]; k != nil {
+			found = k.byKey[strings.TrimSpace(key.Value)]
+		}
+		if len(found) == 0 && from != e && text != "" {
+			m.fault(diag.MapRecordMissing, step.Origin{Line: key.Line, Column: key.Column, Rule: r.rule}, "the %s is %q by the join %q, which finds no such record", r.kind.said(), text, r.join.name)
+		}
+		for _, x := range found {
+			m.kept[r.join].used[x] = true
+			out = append(out, entry{r, x, from})
+		}
+	}
+	return out
+}
+
+// entryRecord reads an entry as a record.
+func (m *mapping) entryRecord(n entry) any {
+	if n.reading.join == nil {
+		return m.record(n.reading, n.element)
+	}
+	defer m.into(n)()
+	return m.record(n.reading, n.element)
+}
+
+// into goes to the record of a join, and gives the way back.
+func (m *mapping) into(n entry) (back func()) {
+	root, here := m.root, m.here
+	m.here, m.root = spot{n.from, root}, n.element
+	return func() { m.root, m.here = root, here }
+}
+
+// spot is an element in a streamed record.
+type spot struct{ element, root *plan.Element }
+
+// begins is the element from which a value looks, or nil if that leaves the streamed
+// record.
+func (m *mapping) begins(v *value, e *plan.Element) *plan.Element {
+	if !v.here {
+		return m.above(e, v.up)
+	}
+	root := m.root
+	m.root = m.here.root
+	defer func() { m.root = root }()
+	return m.above(m.here.element, v.up)
+}
+
+// remarkUnused reports the records of joins that no record refers to.
+func (m *mapping) remarkUnused() {
+	for _, j := range m.joins {
+		if k := m.kept[j]; j.whole && k != nil {
+			for _, e := range k.all {
+				if !k.used[e] {
+					m.fault(diag.MapRecordUnused, at(e), "nothing refers to this record of the join %q", j.name)
+				}
+			}
+		}
+	}
+}

@@ -1,0 +1,87 @@
+package rules
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"planfold/convert/diag"
+)
+
+// An export whose parts, steps and documents stand in tables of their own.
+const tabled = `
+planfold: 1
+joins:
+  lines: {match: //line, key: "@id"}
+  ofOperation: {match: //use, key: "@op"}
+  steps: {match: //instruction, key: "@id"}
+  docs: {match: //doc, key: "@id"}
+  items: {match: //item, key: "@id"}
+read:
+  plan: {match: /plan, id: "@id"}
+  items:
+    match: //item
+    id: "@id"
+    attachments: {each: see, join: docs, by: "@doc", file: "@file", title: name}
+  operations:
+    match: //op
+    id: "@id"
+    parts: {each: ., join: ofOperation, by: "@id", item: "@item", quantity: "@qty"}
+    steps:
+      each: do
+      join: steps
+      by: "@step"
+      id: "@id"
+      order: {path: "@n", here: true}
+      text: text
+      parts:
+        - {each: needs, join: lines, by: "@line", item: "@item", quantity: {path: "@qty", here: true}, unit: {join: items, by: "@item", path: "@unit"}, notes: note}
+        - {each: glue, item: "@item"}
+`
+
+const tables = `<plan id="P">
+<item id="i1" unit="C62"><see doc="d1"/><see doc="d2"/></item><item id="i2" unit="GRM"/>
+<op id="A"><do step="s2" n="20"/><do step="s1" n="10"/></op><op id="B"/>
+<instruction id="s1"><text>First</text><needs line="L1" qty="2"/></instruction>
+<instruction id="s2"><text>Then</text><needs line="L2" qty="2.5"/><glue item="i9"/><needs line="L1" qty="1"/></instruction>
+<line id="L1" item="i1"><note>Oil it.</note></line><line id="L2" item="i2"/>
+<use op="A" item="i1" qty="7"/><use op="A" item="i2" qty="8"/>
+<doc id="d1" file="a.pdf"><name xml:lang="en">Sheet</name></doc><doc id="d2" file="b.pdf"/>
+</plan>`
+
+func TestRecordsStandElsewhere(t *testing.T) {
+	m := rulesOf(t, tabled).of(t, "plan.xml", []byte(tables), nil)
+	var codes []string
+	for _, d := range m.Faults {
+		codes = append(codes, d.Code)
+	}
+	assert.Equal(t, []string{"MAP_REF_MISSING"}, codes, "of the glue alone")
+	a := m.operation(t, "A")
+	require.Len(t, a.Common.Parts, 2, "all that name the operation")
+	assert.Equal(t, []string{"7", "8"}, []string{a.Common.Parts[0].Quantity.Value, a.Common.Parts[1].Quantity.Value})
+	assert.Empty(t, m.operation(t, "B").Common.Parts)
+	require.Len(t, a.Steps, 2)
+	assert.Equal(t, []string{"s1", "s2"}, []string{a.Steps[0].ID.Value, a.Steps[1].ID.Value}, "by the number beside the reference")
+	assert.Equal(t, 5, a.Steps[1].ID.Origin.Line)
+	parts := a.Steps[1].Parts
+	require.Len(t, parts, 3)
+	assert.Equal(t, []string{"i2", "i9", "i1"}, []string{parts[0].Item.Value, parts[1].Item.Value, parts[2].Item.Value}, "in the order of what refers to them")
+	assert.Equal(t, []string{"2.5", "", "1"}, []string{parts[0].Quantity.Value, parts[1].Quantity.Value, parts[2].Quantity.Value})
+	assert.Equal(t, "GRM", parts[0].Unit.Value, "a join within the record of a join")
+	assert.Equal(t, "Oil it.", parts[2].Notes[0].First())
+	docs := m.Plan.Items["i1"].Attachments
+	require.Len(t, docs, 2)
+	assert.Equal(t, "a.pdf", docs[0].File.Value)
+	assert.Equal(t, []string{"en=Sheet"}, tagged(docs[0].Title))
+}
+
+func TestARecordThatIsNotThereHoldsTheEdition(t *testing.T) {
+	m := rulesOf(t, tabled).of(t, "plan.xml", []byte(`<plan id="P"><item id="i1"/><op id="A"><do step="s1"/></op><instruction id="s1"><needs line="L9" qty="2"/></instruction><line id="L1" item="i1"/></plan>`), nil)
+	require.Len(t, m.Faults, 2)
+	assert.Equal(t, diag.MapRecordMissing.Name, m.Faults[0].Code)
+	assert.True(t, m.Faults[0].Holds)
+	assert.Equal(t, "s1", m.Faults[0].Step)
+	assert.Len(t, m.operation(t, "A").Steps[0].Diagnostics, 1)
+	assert.Equal(t, diag.MapRecordUnused.Name, m.Faults[1].Code, "a line that nothing takes is not lost in silence")
+}
