@@ -136,7 +136,7 @@ func (c *compiler) question(on *conditions, n *document.Node, kind, where string
 		return nil
 	}
 	if !ast.OutputType().IsExactType(cel.BoolType) {
-		c.faults.Add(diag.RuleConditionInvalid, n, "the condition gives %s, not yes or no (bool)", ast.OutputType())
+		c.faults.Add(diag.RuleConditionInvalid, n, "the condition gives %s, not yes or no (bool)", typesPlainly.Replace(ast.OutputType().String()))
 		return nil
 	}
 	p, err := env.Program(ast, cel.EvalOptions(cel.OptOptimize), cel.CostLimit(conditionCost))

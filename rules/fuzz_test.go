@@ -1,34 +1,29 @@
 package rules
 
 import (
+	"encoding/json"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"planfold/convert/step"
+	"planfold/rules/action"
+	"planfold/rules/document"
 )
 
 // FuzzCompile compiles anything, and maps a small plan by what compiles.
 func FuzzCompile(f *testing.F) {
-	for _, pattern := range []string{"testdata/bad/*.yaml", "testdata/mapping/*.yaml", dialects + "*/rules.yaml"} {
-		files, err := filepath.Glob(pattern)
-		if err != nil || len(files) == 0 {
-			f.Fatal("no seeds", pattern, err)
-		}
-		for _, name := range files {
-			b, err := os.ReadFile(name)
-			if err != nil {
-				f.Fatal(err)
-			}
-			f.Add(b)
-		}
+	for _, name := range append(ruleFiles(f), badFiles(f)...) {
+		f.Add(readFile(f, name))
 	}
-	plan, err := os.ReadFile(dialects + "neutral/plan.xml")
-	if err != nil {
-		f.Fatal(err)
-	}
+	neutral, plan := readFile(f, neutralRules), readFile(f, dialects+"neutral/plan.xml")
 	f.Fuzz(func(t *testing.T, text []byte) {
-		s, faults := Compile([]File{{Name: "rules.yaml", Data: text}})
+		layer := File{Name: "rules.yaml", Data: text, Beside: os.DirFS("testdata/bad")}
+		if s, faults := Compile([]File{{Name: "neutral.yaml", Data: neutral}, layer}); (s == nil) != (len(faults) > 0) {
+			t.Fatal("a set with faults, or none without", faults)
+		}
+		s, faults := Compile([]File{layer})
 		if (s == nil) != (len(faults) > 0) {
 			t.Fatal("a set with faults, or none without", faults)
 		}
@@ -50,5 +45,71 @@ func FuzzCompile(f *testing.F) {
 				t.Fatal(err)
 			}
 		}
+	})
+}
+
+func badFiles(f testing.TB) []string {
+	files, err := filepath.Glob("testdata/bad/*.yaml")
+	if err != nil || len(files) == 0 {
+		f.Fatal("no seeds", err)
+	}
+	return files
+}
+
+// FuzzCondition takes any text for a condition of each kind of rule, and asks it of
+// every object of the neutral plan; where it does not hold, also why. A fault lies
+// within the condition.
+func FuzzCondition(f *testing.F) {
+	kind := map[string]int{}
+	for i, k := range action.Kinds {
+		kind[k] = i
+	}
+	for _, name := range append(ruleFiles(f), badFiles(f)...) {
+		var faults document.Faults
+		if n := document.Parse(name, readFile(f, name), &faults); n != nil && n.Get("rules") != nil {
+			for _, r := range n.Get("rules").Values {
+				if when, of := r.Get("when"), r.Get("for"); when != nil && of != nil {
+					f.Add(kind[of.Text], when.Text)
+				}
+			}
+		}
+	}
+	var none document.Faults
+	neutral := compiler{faults: &none, set: &Set{rules: map[string][]*rule{}}}
+	neutral.compile(layered([]File{{Name: "neutral.yaml", Data: readFile(f, neutralRules)}}, &none))
+	plan := neutral.set.of(f, "plan.xml", readFile(f, dialects+"neutral/plan.xml"), nil)
+	f.Fuzz(func(t *testing.T, of int, text string) {
+		k := action.Kinds[uint(of)%uint(len(action.Kinds))]
+		quoted, err := json.Marshal(text)
+		if err != nil {
+			t.Skip()
+		}
+		line := "when: " + string(quoted)
+		var faults document.Faults
+		c := compiler{faults: &faults, set: neutral.set, conditions: neutral.conditions}
+		when := c.condition(document.Parse("rules.yaml", []byte(line), &faults).Get("when"), k, "f")
+		if (when == nil) != faults.Any() {
+			t.Fatal("a condition with faults, or none without", faults.List())
+		}
+		for _, d := range faults.List() {
+			if d.Position.Line != 1 || d.Position.Column > len([]rune(line))+1 || d.Message == "" || !strings.Contains(text, "planfold") && strings.Contains(d.Message, "planfold.") {
+				t.Fatalf("%q: %#v", text, d)
+			}
+		}
+		if when == nil {
+			return
+		}
+		set := *neutral.set
+		set.rules = map[string][]*rule{k: {{name: "f", when: when}}}
+		s := set.Traced(func(e Event) {
+			if e.Why != nil {
+				e.Why()
+			}
+		})
+		s.AssignItems(plan.Plan, step.Facts{"N-0812": {Triangles: 5000}})
+		for _, o := range plan.Operations {
+			s.Assign(plan.Plan, o, nil)
+		}
+		s.mapping("plan.xml").planRules(plan.Plan)
 	})
 }

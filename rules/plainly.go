@@ -35,14 +35,16 @@ func (c *conditions) plainly(message, kind string) string {
 		return fmt.Sprintf("%q is not known; with \"for: %s\" a condition sees %s; a text stands in quotes", m[1], kind, strings.Join(c.seen(kind), ", "))
 	}
 	if m := noOverload.FindStringSubmatch(message); m != nil {
-		operands := strings.NewReplacer("planfold.", "", ".()", "", "optional_type(", "perhaps(", "dyn", "anything").Replace(m[2])
-		return fmt.Sprintf("%q takes no %s%s", strings.Trim(strings.ReplaceAll(m[1], "_", ""), "@"), operands, instead(m[2]))
+		return fmt.Sprintf("%q takes no %s%s", strings.Trim(strings.ReplaceAll(m[1], "_", ""), "@"), typesPlainly.Replace(m[2]), instead(m[2]))
 	}
 	if m, ok := strings.CutPrefix(message, syntaxError); ok {
 		return unreadable(m)
 	}
-	return message + instead(message)
+	return typesPlainly.Replace(message) + instead(message)
 }
+
+// typesPlainly writes types as the reference does.
+var typesPlainly = strings.NewReplacer("planfold.", "", ".()", "", "optional_type(", "perhaps(", "dyn", "anything")
 
 func (c *conditions) unknownField(name string) string {
 	of := c.model.missed[name]
