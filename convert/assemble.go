@@ -33,10 +33,8 @@ func (r *run) assemble() error {
 // assembly is a plan's edition in the making.
 type assembly struct {
 	*run
+	documents
 	job        *planJob
-	plan       *step.Plan
-	order      *step.Order
-	disorder   map[step.Ref]diag.List // what is wrong with a step's order; Step -1: with all of the operation
 	structures map[string]*scene.Structure
 	built      map[string]string // by operation: the item it builds
 	library    scene.Library
@@ -64,11 +62,12 @@ func (r *run) assemblePlan(p *planJob) error {
 		return err
 	}
 	defer folder.Discard()
-	a := &assembly{run: r, job: p, folder: folder, structures: map[string]*scene.Structure{}, built: map[string]string{}, sums: bundle.Sums{}, blobs: map[string]blob{}, origins: bundle.NewOrigins(p.source.Base)}
+	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, outline: &p.outline}, folder: folder, structures: map[string]*scene.Structure{}, built: map[string]string{}, sums: bundle.Sums{}, blobs: map[string]blob{}, origins: bundle.NewOrigins(p.source.Base)}
 	for _, o := range p.outline.Operations {
 		a.built[o.ID] = o.Builds
 	}
-	a.sequence()
+	a.carry = a.carryFile
+	a.note(a.sequence(p.source.Base)...)
 	for _, part := range []func() error{a.read, a.whole, a.issue} {
 		if err := part(); errors.Is(err, errRefused) {
 			return nil
@@ -111,30 +110,6 @@ func (a *assembly) refuseIf(problems []bundle.Problem, at diag.Position) error {
 		return errRefused
 	}
 	return nil
-}
-
-// sequence orders the steps and reports what stands in the way, to the steps too.
-func (a *assembly) sequence() {
-	a.order, a.disorder = a.job.outline.Order(), map[step.Ref]diag.List{}
-	wrong := func(r step.Ref, c *diag.Code, at step.Origin, format string, args ...any) {
-		d := c.At(at.At(a.job.source.Base), format, args...)
-		a.note(d)
-		a.disorder[r] = append(a.disorder[r], d)
-	}
-	for _, c := range a.order.Cycle {
-		o := a.job.outline.Operations[c.Operation]
-		s := o.Steps[c.Step]
-		wrong(c, diag.OrderCycle, s.Origin, "step %q of operation %q waits, over others, for itself", s.ID, o.ID)
-	}
-	for _, m := range a.order.Missing {
-		o, at := a.job.outline.Operations[m.Operation], step.Ref{Operation: m.Operation, Step: m.Step}
-		if m.Step < 0 {
-			wrong(at, diag.OrderMissing, o.Origin, "operation %q waits for operation %q, which the plan does not have", o.ID, m.Name)
-		} else {
-			s := o.Steps[m.Step]
-			wrong(at, diag.OrderMissing, s.Origin, "step %q waits for step %q, which the plan does not have", s.ID, m.Name)
-		}
-	}
 }
 
 // note adds diagnostics to the plan's.
@@ -216,9 +191,7 @@ func (a *assembly) step(at, j int, o *step.Operation, s *step.Step, present []st
 		return err
 	}
 	a.note(built.Diagnostics...)
-	for _, list := range []diag.List{a.disorder[step.Ref{Operation: at, Step: -1}], a.disorder[step.Ref{Operation: at, Step: j}], s.Diagnostics, built.Diagnostics} {
-		doc.NotCarried = append(doc.NotCarried, bundle.NotCarriedOf(list)...)
-	}
+	a.notCarried(doc, at, j, s.Diagnostics, built.Diagnostics)
 	return a.addStep(folder, doc, built)
 }
 

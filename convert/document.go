@@ -8,12 +8,25 @@ import (
 	"planfold/convert/step"
 )
 
-// document builds step.json, its scene aside.
-func (a *assembly) document(at, j int, o *step.Operation, s *step.Step) *bundle.Step {
+// documents builds the step.json of each step of a plan, its scene aside.
+type documents struct {
+	plan     *step.Plan
+	revision string
+	outline  *step.Outline
+	order    *step.Order
+	disorder map[step.Ref]diag.List // what is wrong with a step's order; Step -1: with all of the operation
+
+	// carry completes the row of a document with the file that it names; nil leaves
+	// the row as the plan has it.
+	carry func(doc *bundle.Step, row *bundle.Attachment)
+}
+
+// document builds the document of a step; at is the operation's place in the outline.
+func (a *documents) document(at, j int, o *step.Operation, s *step.Step) *bundle.Step {
 	doc := &bundle.Step{
 		Format: "planfold/step/1", Precedence: bundle.Precedence,
 		Plan:      bundle.PlanHead{ID: a.plan.ID, Title: a.plan.Title, Status: a.plan.Status, Approver: a.plan.Approver},
-		Revision:  a.job.revision,
+		Revision:  a.revision,
 		Operation: o, ID: s.ID, IDFrom: s.IDFrom, Number: s.Number, Alternative: s.Alternative, Effectivity: s.Effectivity, Title: s.Title, Text: s.Text,
 		Sequence:     a.order.Sequence[at][j],
 		Hazards:      slices.Concat(o.Common.Hazards, s.Hazards),
@@ -26,7 +39,7 @@ func (a *assembly) document(at, j int, o *step.Operation, s *step.Step) *bundle.
 	}
 	doc.Characteristics = slices.Concat(o.Common.Characteristics, s.Characteristics)
 	for _, ref := range a.order.Predecessors[at][j] {
-		doc.Predecessors = append(doc.Predecessors, a.job.outline.Operations[ref.Operation].Steps[ref.Step].ID)
+		doc.Predecessors = append(doc.Predecessors, a.outline.Operations[ref.Operation].Steps[ref.Step].ID)
 	}
 	for _, part := range s.AllParts(o) {
 		doc.Parts = append(doc.Parts, a.part(doc, part))
@@ -37,7 +50,7 @@ func (a *assembly) document(at, j int, o *step.Operation, s *step.Step) *bundle.
 
 // part adds to a part's row what its item says, and the item's documents, which
 // follow it to every step that consumes it.
-func (a *assembly) part(doc *bundle.Step, p step.Part) bundle.Part {
+func (a *documents) part(doc *bundle.Step, p step.Part) bundle.Part {
 	row := bundle.Part{Part: p}
 	if item := a.plan.Items[p.Item.Value]; item != nil {
 		row.ItemRevision, row.ItemTitle, row.Class, row.Material = item.Revision, item.Title, item.Class, item.Material
@@ -49,17 +62,12 @@ func (a *assembly) part(doc *bundle.Step, p step.Part) bundle.Part {
 
 // attachments turns references into rows. A document that is named twice is shown
 // once; one that is missing keeps its row, and the step says that it is.
-func (a *assembly) attachments(doc *bundle.Step, list []step.Attachment) []bundle.Attachment {
+func (a *documents) attachments(doc *bundle.Step, list []step.Attachment) []bundle.Attachment {
 	var out []bundle.Attachment
 	for _, at := range list {
 		row := bundle.Attachment{File: at.File, Title: at.Title, Effectivity: at.Effectivity}
-		f := a.files[fileKey{a.job.source.Attachments, at.File.Value}]
-		if f.usable() {
-			row.Type, row.Bytes, row.SHA256 = f.mediaType, f.input.Bytes, f.input.SHA256
-			row.URI = blobURI(f.input.SHA256, f.extension)
-			a.useFile(doc, f)
-		} else {
-			doc.NotCarried = append(doc.NotCarried, bundle.NotCarriedOf(f.at(at.File.Origin.At("")))...)
+		if a.carry != nil {
+			a.carry(doc, &row)
 		}
 		same := func(b bundle.Attachment) bool {
 			return b.File.Value == row.File.Value || b.SHA256 != "" && b.SHA256 == row.SHA256
@@ -71,6 +79,18 @@ func (a *assembly) attachments(doc *bundle.Step, list []step.Attachment) []bundl
 	return out
 }
 
+// carryFile completes the row of a document with the file that was found for it.
+func (a *assembly) carryFile(doc *bundle.Step, row *bundle.Attachment) {
+	f := a.files[fileKey{a.job.source.Attachments, row.File.Value}]
+	if !f.usable() {
+		doc.NotCarried = append(doc.NotCarried, bundle.NotCarriedOf(f.at(row.File.Origin.At("")))...)
+		return
+	}
+	row.Type, row.Bytes, row.SHA256 = f.mediaType, f.input.Bytes, f.input.SHA256
+	row.URI = blobURI(f.input.SHA256, f.extension)
+	a.useFile(doc, f)
+}
+
 // useFile makes an attachment's blob part of the edition and of the step.
 func (a *assembly) useFile(doc *bundle.Step, f *file) {
 	folder := a.job.source.Attachments
@@ -78,6 +98,40 @@ func (a *assembly) useFile(doc *bundle.Step, f *file) {
 	r := resource(f.input.SHA256, f.extension, f.input.Bytes)
 	if !slices.Contains(doc.Resources, r) {
 		doc.Resources = append(doc.Resources, r)
+	}
+}
+
+// sequence orders the steps, and lists what stands in the way: to the steps too.
+func (a *documents) sequence(file string) diag.List {
+	a.order, a.disorder = a.outline.Order(), map[step.Ref]diag.List{}
+	var list diag.List
+	wrong := func(r step.Ref, c *diag.Code, at step.Origin, format string, args ...any) {
+		d := c.At(at.At(file), format, args...)
+		list.Add(d)
+		a.disorder[r] = append(a.disorder[r], d)
+	}
+	for _, c := range a.order.Cycle {
+		o := a.outline.Operations[c.Operation]
+		s := o.Steps[c.Step]
+		wrong(c, diag.OrderCycle, s.Origin, "step %q of operation %q waits, over others, for itself", s.ID, o.ID)
+	}
+	for _, m := range a.order.Missing {
+		o, at := a.outline.Operations[m.Operation], step.Ref{Operation: m.Operation, Step: m.Step}
+		if m.Step < 0 {
+			wrong(at, diag.OrderMissing, o.Origin, "operation %q waits for operation %q, which the plan does not have", o.ID, m.Name)
+		} else {
+			s := o.Steps[m.Step]
+			wrong(at, diag.OrderMissing, s.Origin, "step %q waits for step %q, which the plan does not have", s.ID, m.Name)
+		}
+	}
+	return list
+}
+
+// notCarried tells a step's document what was lost: of the order, then of the lists.
+func (a *documents) notCarried(doc *bundle.Step, at, j int, lists ...diag.List) {
+	ordered := []diag.List{a.disorder[step.Ref{Operation: at, Step: -1}], a.disorder[step.Ref{Operation: at, Step: j}]}
+	for _, list := range append(ordered, lists...) {
+		doc.NotCarried = append(doc.NotCarried, bundle.NotCarriedOf(list)...)
 	}
 }
 

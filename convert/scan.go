@@ -173,17 +173,24 @@ func consumed(parts []step.Part) []string {
 }
 
 func (p *planJob) setOutline(operations []outlined) {
+	p.emitted, p.outline = outlineInOrder(operations)
+	p.nameFolders()
+}
+
+// outlineInOrder brings operations from the order of reading into that of the file,
+// and says where each went.
+func outlineInOrder(operations []outlined) (emitted []int, outline step.Outline) {
 	order := make([]int, len(operations))
 	for i := range order {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(operations[a].sequence, operations[b].sequence) })
-	p.emitted = make([]int, len(operations))
+	emitted = make([]int, len(operations))
 	for at, i := range order {
-		p.emitted[i] = at
-		p.outline.Operations = append(p.outline.Operations, operations[i].OutlineOperation)
+		emitted[i] = at
+		outline.Operations = append(outline.Operations, operations[i].OutlineOperation)
 	}
-	p.nameFolders()
+	return emitted, outline
 }
 
 func values(texts []step.Text) []string {
