@@ -31,6 +31,9 @@ func MapWhole(m Mapper, s Source) (*Mapped, error) {
 // Order brings the steps into sequence. It comes before Document and Sequence; who
 // needs neither is spared the cost. What is wrong with the order joins Diagnostics.
 func (m *Mapped) Order() {
+	if m.documents.order != nil {
+		return
+	}
 	emitted, outline := outlineInOrder(m.outlined)
 	sorted := make([]*step.Operation, len(m.Operations))
 	for i, at := range emitted {

@@ -83,13 +83,13 @@ func (s *Set) Assign(p *step.Plan, o *step.Operation, facts step.Facts) diag.Lis
 	a := assignment{Set: s, plan: p, facts: facts, operation: o}
 	whole := Object{Kind: "operation", ID: o.ID.Value, Operation: o.ID.Value}
 	a.apply(whole, action.Object{Plan: p, Operation: o}, nil)
-	o.Common.Parts = a.assignParts(nil, o.Common.Parts, whole)
+	a.assignParts(nil, &o.Common, whole)
 	common := notCarried(a.faults)
 	for i, t := range o.Steps {
 		from := len(a.faults)
 		who := Object{Kind: "step", ID: t.ID.Value, N: i + 1, Operation: o.ID.Value, Step: t.ID.Value}
 		a.apply(who, action.Object{Plan: p, Operation: o, Step: t}, a.stepVariables(t))
-		t.Parts = a.assignParts(t, t.Parts, who)
+		a.assignParts(t, &t.Content, who)
 		for i := from; i < len(a.faults); i++ {
 			a.faults[i].Step = t.ID.Value
 		}
@@ -128,13 +128,13 @@ func (a *assignment) stepVariables(s *step.Step) map[string]any {
 }
 
 // assignParts applies the rules for parts and takes out those that are skipped.
-func (a *assignment) assignParts(s *step.Step, parts []step.Part, of Object) []step.Part {
+func (a *assignment) assignParts(s *step.Step, c *step.Content, of Object) {
 	if len(a.rules["part"]) == 0 {
-		return parts
+		return
 	}
-	kept := parts[:0:0]
-	for i := range parts {
-		p := &parts[i]
+	var kept []step.Part
+	for i := range c.Parts {
+		p := &c.Parts[i]
 		item := itemOf(a.plan, p)
 		vars := a.stepVariables(s)
 		vars["part"], vars["item"], vars["facts"] = a.object("part", p), a.object("item", item), a.factOf(item)
@@ -142,11 +142,12 @@ func (a *assignment) assignParts(s *step.Step, parts []step.Part, of Object) []s
 		a.apply(who, action.Object{Plan: a.plan, Operation: a.operation, Step: s, Part: p, Item: item}, vars)
 		if p.Skip.Given() {
 			a.fault(diag.MapPartLeftOut, p.Origin, "%s (%q) is left out by the rule %q: %s", who, p.Item.Value, p.Skip.Origin.Rule, p.Skip.Value)
+			c.LeftOut = append(c.LeftOut, *p)
 			continue
 		}
 		kept = append(kept, *p)
 	}
-	return kept
+	c.Parts = kept
 }
 
 func (a *assignment) fault(c *diag.Code, at step.Origin, format string, args ...any) {

@@ -1,7 +1,9 @@
 package bundle
 
 import (
+	"encoding/json"
 	"fmt"
+	"io"
 	"reflect"
 	"slices"
 	"strconv"
@@ -29,6 +31,100 @@ func (s Source) MarshalText() ([]byte, error) {
 	return fmt.Appendf(nil, "%d:%d:%d", s.Line, s.Column, s.Rule), nil
 }
 
+// UnmarshalText reads line:column:rule.
+func (s *Source) UnmarshalText(text []byte) error {
+	parts := strings.Split(string(text), ":")
+	numbers := []*int{&s.Line, &s.Column, &s.Rule}
+	if len(parts) != len(numbers) {
+		return fmt.Errorf("%q is not line:column:rule", text)
+	}
+	for i, p := range parts {
+		n, err := strconv.Atoi(p)
+		if err != nil || n < 0 {
+			return fmt.Errorf("%q is not line:column:rule", text)
+		}
+		*numbers[i] = n
+	}
+	return nil
+}
+
+// ReadOrigins reads origin.json for the wanted step folders; the others are passed
+// over, so that it need not stand in memory whole.
+func ReadOrigins(r io.Reader, wanted map[string]bool) (*Origins, error) {
+	o := &Origins{Steps: map[string]map[string]Source{}}
+	d := json.NewDecoder(r)
+	if err := expect(d, '{'); err != nil {
+		return nil, err
+	}
+	for d.More() {
+		name, err := d.Token()
+		if err != nil {
+			return nil, err
+		}
+		switch name {
+		case "rules":
+			err = d.Decode(&o.Rules)
+		case "file":
+			err = d.Decode(&o.File)
+		case "steps":
+			err = o.readSteps(d, wanted)
+		default:
+			err = d.Decode(new(json.RawMessage))
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	return o, expect(d, '}')
+}
+
+func expect(d *json.Decoder, delim json.Delim) error {
+	t, err := d.Token()
+	if err == nil && t != delim {
+		err = fmt.Errorf("%v where %q is due", t, delim.String())
+	}
+	return err
+}
+
+func (o *Origins) readSteps(d *json.Decoder, wanted map[string]bool) error {
+	if err := expect(d, '{'); err != nil {
+		return err
+	}
+	for d.More() {
+		folder, err := d.Token()
+		if err != nil {
+			return err
+		}
+		name, _ := folder.(string)
+		if !wanted[name] {
+			err = d.Decode(new(json.RawMessage))
+		} else {
+			var values map[string]Source
+			err = d.Decode(&values)
+			o.Steps[name] = values
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return expect(d, '}')
+}
+
+// Restore gives the values of a step that was read from its document their origins.
+func (o *Origins) Restore(folder string, s *Step) {
+	values := o.Steps[folder]
+	walkTexts(reflect.ValueOf(s).Elem(), "", func(pointer string, t *step.Text) {
+		at, ok := values[pointer]
+		if !ok {
+			return
+		}
+		t.Origin = step.Origin{Line: at.Line, Column: at.Column}
+		if at.Rule < len(o.Rules) {
+			t.Origin.Rule = o.Rules[at.Rule]
+		}
+	})
+}
+
 // NewOrigins begins the origins of a plan's edition.
 func NewOrigins(file string) *Origins {
 	return &Origins{"planfold/origin/1", file, []string{}, map[string]map[string]Source{}, map[string]int{}}
@@ -37,7 +133,11 @@ func NewOrigins(file string) *Origins {
 // Add records the origins of a step's values.
 func (o *Origins) Add(folder string, s *Step) {
 	values := map[string]Source{}
-	o.walk(reflect.ValueOf(s).Elem(), "", values)
+	walkTexts(reflect.ValueOf(s).Elem(), "", func(pointer string, t *step.Text) {
+		if t.Origin != (step.Origin{}) {
+			values[pointer] = Source{t.Origin.Line, t.Origin.Column, o.rule(t.Origin.Rule)}
+		}
+	})
 	o.Steps[folder] = values
 }
 
@@ -65,18 +165,17 @@ func (o *Origins) rule(name string) int {
 
 var textType = reflect.TypeFor[step.Text]()
 
-// walk follows the structure as encoding/json does.
-func (o *Origins) walk(v reflect.Value, pointer string, into map[string]Source) {
+// walkTexts follows the structure as encoding/json does, and hands over each text with
+// its JSON pointer.
+func walkTexts(v reflect.Value, pointer string, each func(string, *step.Text)) {
 	switch {
 	case v.Type() == textType:
-		if t := v.Interface().(step.Text); t.Origin != (step.Origin{}) {
-			into[pointer] = Source{t.Origin.Line, t.Origin.Column, o.rule(t.Origin.Rule)}
-		}
+		each(pointer, v.Addr().Interface().(*step.Text))
 	case v.Kind() == reflect.Pointer && !v.IsNil():
-		o.walk(v.Elem(), pointer, into)
+		walkTexts(v.Elem(), pointer, each)
 	case v.Kind() == reflect.Slice:
 		for i := range v.Len() {
-			o.walk(v.Index(i), pointer+"/"+strconv.Itoa(i), into)
+			walkTexts(v.Index(i), pointer+"/"+strconv.Itoa(i), each)
 		}
 	case v.Kind() == reflect.Struct:
 		for i := range v.NumField() {
@@ -85,9 +184,9 @@ func (o *Origins) walk(v reflect.Value, pointer string, into map[string]Source) 
 			switch {
 			case name == "-" || !field.IsExported():
 			case field.Anonymous && name == "":
-				o.walk(v.Field(i), pointer, into)
+				walkTexts(v.Field(i), pointer, each)
 			default:
-				o.walk(v.Field(i), pointer+"/"+name, into)
+				walkTexts(v.Field(i), pointer+"/"+name, each)
 			}
 		}
 	}

@@ -163,6 +163,7 @@ type Content struct {
 	SignOffs        []SignOff        `json:"signOffs,omitempty"`
 	Evidence        []Evidence       `json:"evidence,omitempty"`
 	Attachments     []Attachment     `json:"attachments,omitempty"`
+	LeftOut         []Part           `json:"-"` // parts that a rule took out; Skip names it
 }
 
 // Step is the least unit of instruction.

@@ -1,0 +1,99 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"planfold/convert/compare"
+)
+
+func diffCommand() *cobra.Command {
+	format := "text"
+	c := &cobra.Command{
+		Use:   "diff OLD NEW",
+		Short: "Compare two editions, or the current editions of two trees, by meaning",
+		Long: "Compares two editions (folders with a bundle.json), or the current editions of two\n" +
+			"trees (folders with a catalog.json), and reports what was added (+), removed (-),\n" +
+			"changed (~) or moved (>): by plan, operation and step, safety first, with the place in\n" +
+			"the plan that each value comes from. Words taken out of a text stand as [-word-], words\n" +
+			"put in as {+word+}. Ids that changed everywhere, sizes and URIs are no differences.\n" +
+			"Digests are taken from SHA256SUMS: run verify first if the folders may be damaged.",
+		Annotations: statuses("  0 no difference\n  1 could not read them\n  2 wrong usage, or a folder is neither an edition nor a tree\n  4 they differ, or a file is damaged"),
+		Args:        exactly(2, "an old and a new folder"),
+		RunE:        func(c *cobra.Command, args []string) error { return runDiff(c, args[0], args[1], format) },
+	}
+	c.Flags().StringVar(&format, "format", format, "how to report: text, or json (see schema/diff.schema.json)")
+	return c
+}
+
+func runDiff(c *cobra.Command, old, new, format string) error {
+	if err := checkFormat(format); err != nil {
+		return err
+	}
+	var issued [2]compare.Issued
+	for i, dir := range []string{old, new} {
+		root, err := os.OpenRoot(dir)
+		if err != nil {
+			return fmt.Errorf("open the folder: %w", err)
+		}
+		defer root.Close()
+		issued[i] = compare.Issued{FS: root.FS(), Name: dir}
+	}
+	out := newDifferences(c, format)
+	err := compare.Issues(issued[0], issued[1], out.add)
+	var neither *compare.NeitherError
+	if errors.As(err, &neither) {
+		return usage("%w", neither)
+	}
+	if err != nil {
+		return err
+	}
+	return out.close(nil)
+}
+
+// differences writes results in the format asked for, and knows whether there were any.
+type differences struct {
+	command *cobra.Command
+	text    *compare.Text
+	json    *compare.JSON
+	differ  bool
+}
+
+func newDifferences(c *cobra.Command, format string) *differences {
+	d := &differences{command: c}
+	if format == "json" {
+		d.json = compare.NewJSON(c.OutOrStdout())
+	} else {
+		d.text = compare.NewText(c.OutOrStdout())
+	}
+	return d
+}
+
+func (d *differences) add(r *compare.Result) error {
+	d.differ = d.differ || !r.Same()
+	printList(d.command.ErrOrStderr(), r.Diagnostics)
+	if d.json != nil {
+		return d.json.Add(r)
+	}
+	return d.text.Add(r)
+}
+
+// close ends the report and says by the status whether anything differs.
+func (d *differences) close(rules *compare.Rules) error {
+	var err error
+	if d.json != nil {
+		err = d.json.Close(rules)
+	} else {
+		err = d.text.Close()
+	}
+	if err != nil {
+		return err
+	}
+	if d.differ {
+		return &statusError{status: statusDiffers}
+	}
+	return nil
+}

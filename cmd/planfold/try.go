@@ -1,0 +1,133 @@
+package main
+
+import (
+	"context"
+	"runtime"
+
+	"github.com/spf13/cobra"
+
+	"planfold/convert"
+	"planfold/convert/compare"
+)
+
+type tryOptions struct {
+	rules   []string
+	against []string
+	format  string
+	workers int
+}
+
+func tryCommand() *cobra.Command {
+	var o tryOptions
+	c := &cobra.Command{
+		Use:   "try -r RULES --against RULES PLAN...",
+		Short: "What a rule change would alter, without writing anything",
+		Long: "Maps plans (XML files, folders of them, or - for standard input) under two sets of\n" +
+			"rules and reports what differs, by the rules that set the old and the new values.\n" +
+			"-r gives the new set, --against the present one; both repeat to layer files. Geometry\n" +
+			"and attachments are not read: what rules say of scenes is compared as the rules say it.",
+		Annotations: statuses("  0 no difference\n  1 could not read a plan, or was stopped\n  2 wrong usage, or rules that do not compile\n  4 something differs"),
+		RunE:        func(c *cobra.Command, args []string) error { return runTry(c, o, args) },
+	}
+	f := c.Flags()
+	f.StringArrayVarP(&o.rules, "rules", "r", nil, "rule file of the new set; repeat to layer files, later ones over earlier ones")
+	f.StringArrayVar(&o.against, "against", nil, "rule file of the present set; repeat in the same way")
+	f.StringVar(&o.format, "format", "text", "how to report: text, or json (see schema/diff.schema.json)")
+	f.IntVarP(&o.workers, "jobs", "j", runtime.NumCPU(), "jobs at a time")
+	return c
+}
+
+func runTry(c *cobra.Command, o tryOptions, args []string) error {
+	switch {
+	case len(o.rules) == 0 || len(o.against) == 0 || len(args) == 0:
+		return usage("try needs -r RULES (the new set), --against RULES (the present set) and at least one PLAN; see planfold try --help")
+	case o.workers < 1:
+		return usage("-j takes a number of jobs from 1, not %d", o.workers)
+	}
+	if err := checkFormat(o.format); err != nil {
+		return err
+	}
+	old, err := compileRules(o.against)
+	if err != nil {
+		return err
+	}
+	new, err := compileRules(o.rules)
+	if err != nil {
+		return err
+	}
+	plans, err := sources(args, "", "", c.InOrStdin())
+	if err != nil {
+		return err
+	}
+	out := newTrial(c, o.format)
+	if err := tryPlans(c.Context(), o.workers, old, new, plans, out.add); err != nil {
+		return err
+	}
+	return out.close()
+}
+
+// plansAtOnce is how many plans' results are held until their turn to be reported.
+const plansAtOnce = 256
+
+// tryPlans maps each plan under both sets, and hands the results over in the order of
+// the plans.
+func tryPlans(ctx context.Context, workers int, old, new convert.Mapper, plans []convert.Source, each func(*compare.Result) error) error {
+	for len(plans) > 0 {
+		n := min(len(plans), plansAtOnce)
+		results := make([]*compare.Result, n)
+		err := convert.Each(ctx, workers, n, func(i int) error {
+			a, err := convert.MapWhole(old, plans[i])
+			if err != nil {
+				return err
+			}
+			b, err := convert.MapWhole(new, plans[i])
+			if err != nil {
+				return err
+			}
+			results[i] = compare.Mappings(a, b)
+			if results[i].Plan == "" {
+				results[i].Plan = plans[i].Base
+			}
+			return nil
+		})
+		if err != nil {
+			return err
+		}
+		for _, r := range results {
+			if err := each(r); err != nil {
+				return err
+			}
+		}
+		plans = plans[n:]
+	}
+	return nil
+}
+
+// trial reports by rule; json lists every difference too.
+type trial struct {
+	differences
+	rules *compare.Rules
+}
+
+func newTrial(c *cobra.Command, format string) *trial {
+	return &trial{*newDifferences(c, format), compare.NewRules()}
+}
+
+func (t *trial) add(r *compare.Result) error {
+	t.rules.Add(r)
+	if t.json != nil {
+		return t.differences.add(r)
+	}
+	t.differ = t.differ || !r.Same()
+	t.text.Count(r)
+	return nil
+}
+
+func (t *trial) close() error {
+	if t.json == nil {
+		if err := compare.WriteEffects(t.command.OutOrStdout(), t.rules); err != nil {
+			return err
+		}
+	}
+	return t.differences.close(t.rules)
+}

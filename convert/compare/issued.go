@@ -1,0 +1,271 @@
+package compare
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"maps"
+	"slices"
+	"strings"
+
+	"planfold/convert/bundle"
+	"planfold/convert/diag"
+)
+
+// Issued is an edition's folder, or a tree.
+type Issued struct {
+	FS   fs.FS
+	Name string // as given by the user, for diagnostics
+}
+
+// tree reports whether it is a tree; an edition has a manifest instead.
+func (i Issued) tree() (bool, error) {
+	if _, err := fs.Stat(i.FS, "catalog.json"); err == nil {
+		return true, nil
+	}
+	if _, err := fs.Stat(i.FS, "bundle.json"); err == nil {
+		return false, nil
+	}
+	return false, &NeitherError{i.Name}
+}
+
+// NeitherError says that a folder is neither an edition nor a tree, or that one side is
+// an edition and the other a tree.
+type NeitherError struct{ Name string }
+
+func (e *NeitherError) Error() string {
+	if e.Name == "" {
+		return "one side is an edition and the other a tree"
+	}
+	return fmt.Sprintf("folder %q is neither an edition (it has no bundle.json) nor a tree (no catalog.json)", e.Name)
+}
+
+// Issues compares two editions, or the current editions of two trees, and hands over
+// each plan's result, in the order of their ids. Blobs are not read: their names are
+// their digests.
+func Issues(old, new Issued, each func(*Result) error) error {
+	trees, err := old.tree()
+	if err != nil {
+		return err
+	}
+	also, err := new.tree()
+	switch {
+	case err != nil:
+		return err
+	case trees != also:
+		return &NeitherError{}
+	case !trees:
+		return each(compareIssued(old, new))
+	}
+	return compareTrees(old, new, each)
+}
+
+func compareTrees(old, new Issued, each func(*Result) error) error {
+	var current [2]map[string]string // folders by plan
+	for side, t := range []Issued{old, new} {
+		c, err := bundle.ReadCatalog(t.FS)
+		if err != nil {
+			return each(&Result{Diagnostics: diag.List{diag.DiffDamaged.At(diag.Position{File: t.Name + "/catalog.json"}, "%v", err)}})
+		}
+		current[side] = map[string]string{}
+		for _, p := range c.Plans {
+			current[side][p.ID] = ""
+			if p.Current != "" {
+				current[side][p.ID] = "plans/" + p.Folder + "/" + p.Current
+			}
+		}
+	}
+	all := maps.Clone(current[0])
+	maps.Copy(all, current[1])
+	// Sorted, since a map has no order.
+	for _, id := range slices.Sorted(maps.Keys(all)) {
+		if err := comparePlans(id, old.at(current[0][id]), new.at(current[1][id]), each); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// at is a folder of a tree; without one the FS is nil.
+func (i Issued) at(folder string) Issued {
+	if folder == "" {
+		return Issued{}
+	}
+	sub, err := fs.Sub(i.FS, folder)
+	if err != nil {
+		panic("compare: internal error: " + err.Error())
+	}
+	return Issued{sub, i.Name + "/" + folder}
+}
+
+// comparePlans compares a plan's current editions; one side may have none, or one that
+// has only held editions has no current one.
+func comparePlans(id string, old, new Issued, each func(*Result) error) error {
+	switch {
+	case old.FS == nil && new.FS == nil:
+		return nil
+	case old.FS != nil && new.FS != nil:
+		return each(compareIssued(old, new))
+	}
+	kind, there := Added, new
+	if new.FS == nil {
+		kind, there = Removed, old
+	}
+	r := &Result{Plan: id}
+	e, damaged := readIssued(there)
+	if damaged != nil {
+		r.Diagnostics.Add(*damaged)
+		return each(r)
+	}
+	w := &walker{base: Change{Plan: id}}
+	at, says := place{path: "plan", field: field{class: Safety}}, fmt.Sprintf("revision %s, %s", e.head.Revision, counted(len(e.steps), "step"))
+	if kind == Added {
+		r.New = e.side
+		w.tell(at, kind, nil, says, origin{}, origin{})
+	} else {
+		r.Old = e.side
+		w.tell(at, kind, says, nil, origin{}, origin{})
+	}
+	r.Changes = w.out
+	return each(r)
+}
+
+func compareIssued(old, new Issued) *Result {
+	a, damagedOld := readIssued(old)
+	b, damagedNew := readIssued(new)
+	r := &Result{}
+	for _, d := range []*diag.Diagnostic{damagedOld, damagedNew} {
+		if d != nil {
+			r.Diagnostics.Add(*d)
+		}
+	}
+	if len(r.Diagnostics) > 0 {
+		return r
+	}
+	if damaged := readOrigins(old, new, a, b); damaged != nil {
+		r = compareEditions(&a.edition, &b.edition)
+		r.Diagnostics.Add(*damaged)
+		return r
+	}
+	return compareEditions(&a.edition, &b.edition)
+}
+
+// issuedEdition is an edition that is read from its folder.
+type issuedEdition struct {
+	edition
+	from    Issued
+	folders []string // by step
+	origins *bundle.Origins
+}
+
+// damage is what is wrong with a file of an edition.
+func (i Issued) damage(file string, err error) *diag.Diagnostic {
+	why := err.Error()
+	if errors.Is(err, fs.ErrNotExist) {
+		why = "is missing"
+	}
+	d := diag.DiffDamaged.At(diag.Position{File: i.Name + "/" + file}, "%s", why)
+	return &d
+}
+
+// decode reads a JSON document that has no member which its structure does not know:
+// what it says there would not be compared.
+func (i Issued) decode(file string, into any) *diag.Diagnostic {
+	text, err := fs.ReadFile(i.FS, file)
+	if err == nil {
+		d := json.NewDecoder(bytes.NewReader(text))
+		d.DisallowUnknownFields()
+		if err = d.Decode(into); err == nil && d.More() {
+			err = errors.New("more than one JSON value")
+		}
+	}
+	if err != nil {
+		return i.damage(file, err)
+	}
+	return nil
+}
+
+func readIssued(i Issued) (*issuedEdition, *diag.Diagnostic) {
+	var m bundle.Manifest
+	if damaged := i.decode("bundle.json", &m); damaged != nil {
+		return nil, damaged
+	}
+	text, err := fs.ReadFile(i.FS, "SHA256SUMS")
+	if err != nil {
+		return nil, i.damage("SHA256SUMS", err)
+	}
+	sums := parseSums(string(text), bundle.Folder(m.Plan, m.Revision, m.Edition)+"/")
+	e := &issuedEdition{from: i}
+	e.head = head{Revision: m.Revision, Held: m.Held, Whole: m.Whole}
+	e.head.Plan.ID.Value, e.head.Plan.Title, e.head.Plan.Status, e.head.Plan.Approver = m.Plan, m.Title, m.Status, m.Approver
+	e.whole, e.skipped, e.list = sums["whole.gltf"], m.Skipped, m.Diagnostics
+	e.side = Side{m.Revision, m.Edition, len(m.Steps)}
+	for _, s := range m.Steps {
+		e.folders = append(e.folders, s.Folder)
+		e.steps = append(e.steps, entry{s.Operation, s.ID, s.Sequence, sums["steps/"+s.Folder+"/step.json"]})
+	}
+	e.open = e.read
+	return e, nil
+}
+
+// parseSums reads SHA256SUMS: digests by path below the edition's folder. A line that
+// is none is for verify to find; a step without a digest is read.
+func parseSums(text, folder string) map[string]string {
+	out := map[string]string{}
+	for line := range strings.Lines(text) {
+		if digest, name, ok := strings.Cut(strings.TrimSuffix(line, "\n"), "  "); ok {
+			if rel, inside := strings.CutPrefix(name, folder); inside {
+				out[rel] = digest
+			}
+		}
+	}
+	return out
+}
+
+func (e *issuedEdition) read(i int) (*document, *diag.Diagnostic) {
+	doc := &document{step: &bundle.Step{}}
+	if damaged := e.from.decode("steps/"+e.folders[i]+"/step.json", doc.step); damaged != nil {
+		return nil, damaged
+	}
+	if doc.step.Operation == nil {
+		return nil, e.from.damage("steps/"+e.folders[i]+"/step.json", errors.New("has no operation"))
+	}
+	if e.origins != nil {
+		e.origins.Restore(e.folders[i], doc.step)
+	}
+	return doc, nil
+}
+
+// readOrigins reads where the values of those steps come from that are not the same
+// on both sides.
+func readOrigins(old, new Issued, a, b *issuedEdition) *diag.Diagnostic {
+	digests := map[string]bool{}
+	for _, s := range a.steps {
+		digests[s.digest] = true
+	}
+	both := map[string]bool{}
+	for _, s := range b.steps {
+		both[s.digest] = digests[s.digest] && s.digest != ""
+	}
+	for i, e := range []*issuedEdition{a, b} {
+		from := []Issued{old, new}[i]
+		wanted := map[string]bool{}
+		for k, s := range e.steps {
+			if !both[s.digest] {
+				wanted[e.folders[k]] = true
+			}
+		}
+		f, err := from.FS.Open("origin.json")
+		if err != nil {
+			return from.damage("origin.json", err)
+		}
+		e.origins, err = bundle.ReadOrigins(f, wanted)
+		f.Close()
+		if err != nil {
+			return from.damage("origin.json", err)
+		}
+	}
+	return nil
+}

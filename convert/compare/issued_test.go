@@ -1,0 +1,134 @@
+package compare
+
+import (
+	"bytes"
+	"io/fs"
+	"os"
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"planfold/convert/diag"
+	"planfold/schema"
+)
+
+const latch = "../../cmd/planfold/testdata/golden/latch/want"
+
+// issuedLatch is the golden edition, in memory.
+func issuedLatch(t testing.TB) (tree fstest.MapFS, folder string) {
+	t.Helper()
+	tree = fstest.MapFS{}
+	require.NoError(t, fs.WalkDir(os.DirFS(latch), ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() {
+			return err
+		}
+		data, err := os.ReadFile(latch + "/" + name)
+		tree[name] = &fstest.MapFile{Data: data}
+		return err
+	}))
+	for name := range tree {
+		if strings.HasSuffix(name, "/bundle.json") {
+			folder = strings.TrimSuffix(name, "bundle.json")
+		}
+	}
+	require.NotEmpty(t, folder)
+	return tree, folder
+}
+
+func compareLatch(t *testing.T, tree fstest.MapFS) (all []*Result) {
+	t.Helper()
+	require.NoError(t, Issues(Issued{os.DirFS(latch), "old"}, Issued{tree, "new"}, func(r *Result) error {
+		all = append(all, r)
+		return nil
+	}))
+	return all
+}
+
+// Each kind of damage is named with its file; what can be compared is.
+func TestDamageIsNamed(t *testing.T) {
+	step := "steps/S-1/step.json"
+	for name, c := range map[string]struct {
+		file   string
+		damage func(text string) string // nil: the file goes
+		says   string
+	}{
+		"no manifest":       {"bundle.json", nil, "bundle.json: error DIFF_DAMAGED: is missing"},
+		"manifest cut off":  {"bundle.json", func(s string) string { return s[:100] }, "bundle.json: error DIFF_DAMAGED: unexpected EOF"},
+		"no digests":        {"SHA256SUMS", nil, "SHA256SUMS: error DIFF_DAMAGED: is missing"},
+		"no step":           {step, nil, step + ": error DIFF_DAMAGED: is missing"},
+		"two documents":     {step, func(s string) string { return s + "{}" }, step + ": error DIFF_DAMAGED: more than one JSON value"},
+		"a member too many": {step, func(s string) string { return `{"torque": 1,` + s[1:] }, step + `: error DIFF_DAMAGED: json: unknown field "torque"`},
+		"no operation":      {step, func(string) string { return `{}` }, step + ": error DIFF_DAMAGED: has no operation"},
+		"no origins":        {"origin.json", nil, "origin.json: error DIFF_DAMAGED: is missing"},
+		"origins cut off":   {"origin.json", func(s string) string { return s[:200] }, "origin.json: error DIFF_DAMAGED: unexpected EOF"},
+		"a false origin":    {"origin.json", func(s string) string { return strings.Replace(s, `:0"`, `:x"`, 1) }, "is not line:column:rule"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			tree, folder := issuedLatch(t)
+			file := tree[folder+c.file]
+			require.NotNil(t, file)
+			if c.damage == nil {
+				delete(tree, folder+c.file)
+			} else {
+				tree[folder+c.file] = &fstest.MapFile{Data: []byte(c.damage(string(file.Data)))}
+			}
+			if c.file != "SHA256SUMS" && c.file != "bundle.json" { // a digest that fits is taken for the document
+				tree[folder+"SHA256SUMS"] = &fstest.MapFile{Data: []byte("no digest\n")}
+			}
+			all := compareLatch(t, tree)
+			require.Len(t, all, 1)
+			require.NotEmpty(t, all[0].Diagnostics)
+			assert.Contains(t, all[0].Diagnostics[0].String(), c.says)
+			assert.Equal(t, diag.DiffDamaged.Name, all[0].Diagnostics[0].Code)
+			assert.False(t, all[0].Same())
+		})
+	}
+}
+
+// Where the digests say so, documents are not read at all.
+func TestEqualDigestsAreNotRead(t *testing.T) {
+	tree, _ := issuedLatch(t)
+	for name := range tree {
+		if strings.HasSuffix(name, "/step.json") {
+			delete(tree, name)
+		}
+	}
+	all := compareLatch(t, tree)
+	require.Len(t, all, 1)
+	assert.True(t, all[0].Same())
+}
+
+func TestPlanOnOneSide(t *testing.T) {
+	tree := fstest.MapFS{"catalog.json": {Data: []byte(`{"format": "planfold/catalog/1", "profile": "handheld", "plans": []}`)}}
+	all := compareLatch(t, tree)
+	require.Len(t, all, 1)
+	require.Len(t, all[0].Changes, 1)
+	assert.Equal(t, Removed, all[0].Changes[0].Kind)
+	assert.Equal(t, "plan", all[0].Changes[0].What)
+	assert.Equal(t, Safety, all[0].Changes[0].Class)
+}
+
+// What is written for machines fits its schema, with all that a mapping can differ in.
+func TestJSONFitsItsSchema(t *testing.T) {
+	check := func(rules *Rules, results ...*Result) []byte {
+		var b bytes.Buffer
+		j := NewJSON(&b)
+		for _, r := range results {
+			require.NoError(t, j.Add(r))
+		}
+		require.NoError(t, j.Close(rules))
+		assert.Empty(t, schema.Check("diff", b.Bytes()))
+		return b.Bytes()
+	}
+	check(nil)
+	check(nil, &Result{Plan: "P", Diagnostics: diag.List{diag.DiffDamaged.At(diag.Position{File: "x"}, "is missing")}})
+	rules := NewRules()
+	r := Mappings(demoMapped(t), emptied(t))
+	rules.Add(r)
+	assert.Greater(t, len(r.Changes), 30, "each step is gone")
+	first := check(rules, r)
+	assert.Equal(t, first, check(rules, r), "no order of a map shows")
+}

@@ -1,0 +1,162 @@
+package compare
+
+import (
+	"cmp"
+	"fmt"
+	"reflect"
+	"regexp"
+	"slices"
+	"strings"
+	"sync"
+
+	"planfold/convert/bundle"
+	"planfold/convert/step"
+)
+
+// Rules gathers what changes of rules do to a catalogue: by the rules that set the old
+// and the new value, and by what became of it. Changes are counted, a few are kept.
+type Rules struct {
+	effects map[string]*RuleEffect
+}
+
+// RuleEffect is what one rule does by being there, or did and does no more.
+type RuleEffect struct {
+	Rule     string   `json:"rule,omitempty"` // that sets the new value, that took it away, or whose value is gone; none: it follows from others
+	Was      string   `json:"was,omitempty"`  // that set the old value, if it is another
+	Class    Class    `json:"class"`
+	Effect   string   `json:"effect"` // "lose a sign-off"
+	Changes  int      `json:"changes"`
+	Plans    int      `json:"plans"`
+	Steps    int      `json:"steps"`
+	Examples []Change `json:"examples"`
+}
+
+const mostExamples = 3
+
+// NewRules begins with nothing.
+func NewRules() *Rules { return &Rules{effects: map[string]*RuleEffect{}} }
+
+// Add counts the changes of one plan.
+func (r *Rules) Add(result *Result) {
+	inPlan := map[*RuleEffect]bool{}
+	inStep := map[string]bool{}
+	for _, c := range result.Changes {
+		rule, was := c.rules()
+		says := effectOf(c)
+		key := strings.Join([]string{rule, was, string(c.Class), says}, "\x00")
+		e := r.effects[key]
+		if e == nil {
+			e = &RuleEffect{Rule: rule, Was: was, Class: c.Class, Effect: says}
+			r.effects[key] = e
+		}
+		e.Changes++
+		if !inPlan[e] {
+			inPlan[e] = true
+			e.Plans++
+		}
+		if at := key + "\x00" + c.Operation + "\x00" + c.Step; c.Step != "" && !inStep[at] {
+			inStep[at] = true
+			e.Steps++
+		}
+		if len(e.Examples) < mostExamples {
+			e.Examples = append(e.Examples, c)
+		}
+	}
+}
+
+// Effects lists what was gathered: by rule, the gravest class first, then the most
+// changes.
+func (r *Rules) Effects() []*RuleEffect {
+	if r == nil {
+		return nil
+	}
+	out := make([]*RuleEffect, 0, len(r.effects))
+	for _, e := range r.effects {
+		out = append(out, e)
+	}
+	// Sorted in every respect, since a map has no order.
+	slices.SortFunc(out, func(a, b *RuleEffect) int {
+		return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Was, b.Was), cmp.Compare(slices.Index(Classes, a.Class), slices.Index(Classes, b.Class)),
+			cmp.Compare(b.Changes, a.Changes), cmp.Compare(a.Effect, b.Effect))
+	})
+	return out
+}
+
+// named reports whether a rule has a name of its own; a reading selector has none, nor
+// has the order of the plan, which gives a step its id where nothing else does.
+func named(rule string) bool {
+	return rule != "" && !strings.HasPrefix(rule, "read.") && rule != "order of the plan"
+}
+
+// rules are those that a change is put down to. A named rule is put before a reading
+// selector, which is there on both sides.
+func (c Change) rules() (rule, was string) {
+	old, new := "", ""
+	if c.OldOrigin != nil {
+		old = c.OldOrigin.Rule
+	}
+	if c.NewOrigin != nil {
+		new = c.NewOrigin.Rule
+	}
+	switch {
+	case c.TakenBy != "":
+		return c.TakenBy, ""
+	case named(new) && named(old) && new != old:
+		return new, old
+	case named(new):
+		return new, ""
+	case named(old):
+		return old, ""
+	case new != "" && old != "" && new != old:
+		return new, old
+	case new != "":
+		return new, ""
+	}
+	return old, ""
+}
+
+var inBrackets = regexp.MustCompile(`\[[^\]]*\]`)
+
+// effectOf says what became of the steps that a change is in.
+func effectOf(c Change) string {
+	what := inBrackets.ReplaceAllString(c.What, "")
+	entry := strings.HasSuffix(c.What, "]")
+	said := said(what)
+	switch {
+	case what == "step" && c.Kind == Removed:
+		return "are left out"
+	case what == "step":
+		return "come in"
+	case c.Kind == Moved:
+		return "have another order or place: " + what
+	case c.Kind == Changed:
+		return "have another " + what
+	case c.Kind == Added && entry && said != "":
+		return "get " + said
+	case c.Kind == Removed && entry && said != "":
+		return "lose " + said
+	case c.Kind == Added:
+		return "get " + what
+	}
+	return fmt.Sprintf("lose %s", what)
+}
+
+// said is how one entry of a list is called; "" if the list's entries have no name.
+func said(path string) string {
+	return saidOf()[path[strings.LastIndexByte(path, '.')+1:]]
+}
+
+var saidOf = sync.OnceValue(func() map[string]string {
+	out := map[string]string{}
+	for _, t := range []reflect.Type{
+		reflect.TypeFor[bundle.Step](), reflect.TypeFor[bundle.Part](), reflect.TypeFor[bundle.Scene](), reflect.TypeFor[step.Operation](),
+		reflect.TypeFor[drawing](), reflect.TypeFor[step.Item](), reflect.TypeFor[step.View](),
+	} {
+		for _, m := range types()[t].members {
+			if m.typ.form == formList {
+				out[m.name] = m.typ.elem.identity.said
+			}
+		}
+	}
+	return out
+})
