@@ -35,7 +35,7 @@ var fields = map[reflect.Type]map[string]field{
 	reflect.TypeFor[bundle.Step](): {
 		"format": {class: follows}, "precedence": {class: follows},
 		"plan": {class: Content}, "revision": {class: Content}, "operation": {class: Content},
-		"id": {Content, toStep}, "idFrom": {class: Content}, "number": {class: Content},
+		"id": {Content, toStep}, "alternative": {class: Safety}, "idFrom": {class: Content}, "number": {class: Content},
 		"sequence": {class: Safety}, "predecessors": {Safety, toStep},
 		"title": {class: Content}, "text": {class: Content},
 		"hazards": {class: Safety}, "parts": {class: Safety}, "tools": {class: Content},
@@ -48,7 +48,7 @@ var fields = map[reflect.Type]map[string]field{
 		"id": {class: Content}, "title": {class: Content}, "status": {class: Safety}, "approver": {class: Safety},
 	},
 	reflect.TypeFor[step.Operation](): {
-		"id": {Content, toOperation}, "number": {class: Content}, "title": {class: Content}, "parent": {Safety, toOperation},
+		"id": {Content, toOperation}, "number": {class: Content}, "order": {class: follows}, "alternative": {class: Safety}, "title": {class: Content}, "parent": {Safety, toOperation},
 		"builds": {Content, toItem}, "quantity": {class: Safety}, "workCentre": {class: Content}, "equipment": {class: Content},
 		"qualification": {class: Safety}, "plannedDuration": {class: Content}, "predecessors": {Safety, toOperation}, "notes": {class: Content},
 		"common": {class: follows}, "steps": {class: follows}, "sequence": {class: follows}, // they stand in the steps
@@ -64,7 +64,7 @@ var fields = map[reflect.Type]map[string]field{
 		"itemTotal": {class: Safety}, "itemNotes": {class: Content}, "documents": {class: Content},
 	},
 	reflect.TypeFor[step.Part](): {
-		"item": {Safety, toItem}, "operation": {Safety, toOperation}, "quantity": {class: Safety}, "unit": {class: Safety},
+		"item": {Safety, toItem}, "operation": {Safety, toOperation}, "quantity": {class: Safety}, "unit": {class: Safety}, "unitSymbol": {class: Safety}, "alternative": {class: Safety},
 		"findNumber": {class: Content}, "purpose": {class: Content}, "referenceDesignators": {class: Content}, "occurrences": {class: Content},
 		"capture": {class: Safety}, "substitutes": {Safety, toItem}, "shelfLife": {class: Safety}, "notes": {class: Content}, "partsOf": {class: Content},
 		"skip": {class: follows}, // such a part is not there
@@ -73,7 +73,7 @@ var fields = map[reflect.Type]map[string]field{
 	reflect.TypeFor[step.Tool]():       {"id": {}, "title": {}},
 	reflect.TypeFor[step.Tightening](): {"order": {}, "occurrence": {}},
 	reflect.TypeFor[step.Characteristic](): {
-		"id": {}, "title": {}, "nominal": {}, "lower": {}, "upper": {}, "unit": {}, "point": {},
+		"id": {}, "title": {}, "nominal": {}, "lower": {}, "upper": {}, "unit": {}, "unitSymbol": {}, "point": {},
 	},
 	reflect.TypeFor[step.SignOff]():  {"role": {}},
 	reflect.TypeFor[step.Evidence](): {"kind": {}, "title": {}},

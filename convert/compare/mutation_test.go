@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -36,14 +35,13 @@ func realSteps(t *testing.T) map[string][]byte {
 		out[name], err = os.ReadFile(name)
 		require.NoError(t, err)
 	}
-	for i, m := range []*convert.Mapped{demoMapped(t)} {
-		m.Order()
-		for o, op := range m.Operations {
-			for s := range op.Steps {
-				text, err := schema.Encode(m.Document(o, s))
-				require.NoError(t, err)
-				out[fmt.Sprintf("demo %d %s", i, op.Steps[s].ID.Value)] = text
-			}
+	m := demoMapped(t)
+	m.Order()
+	for o, op := range m.Operations {
+		for s := 0; s < len(op.Steps); s += 3 { // they are much alike
+			text, err := schema.Encode(m.Document(o, s))
+			require.NoError(t, err)
+			out["demo "+op.Steps[s].ID.Value] = text
 		}
 	}
 	return out
