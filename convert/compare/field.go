@@ -35,7 +35,7 @@ var fields = map[reflect.Type]map[string]field{
 	reflect.TypeFor[bundle.Step](): {
 		"format": {class: follows}, "precedence": {class: follows},
 		"plan": {class: Content}, "revision": {class: Content}, "operation": {class: Content},
-		"id": {Content, toStep}, "alternative": {class: Safety}, "idFrom": {class: Content}, "number": {class: Content},
+		"id": {Content, toStep}, "effectivity": {class: Safety}, "alternative": {class: Safety}, "idFrom": {class: Content}, "number": {class: Content},
 		"sequence": {class: Safety}, "predecessors": {Safety, toStep},
 		"title": {class: Content}, "text": {class: Content},
 		"hazards": {class: Safety}, "parts": {class: Safety}, "tools": {class: Content},
@@ -44,11 +44,14 @@ var fields = map[reflect.Type]map[string]field{
 		"resources":  {class: follows}, // the buffers among them are compared as the scene's geometry
 		"notCarried": {class: Content}, // safety where the code holds an edition
 	},
+	reflect.TypeFor[step.Effectivity](): {
+		"from": {}, "to": {}, "unclear": {},
+	},
 	reflect.TypeFor[bundle.PlanHead](): {
 		"id": {class: Content}, "title": {class: Content}, "status": {class: Safety}, "approver": {class: Safety},
 	},
 	reflect.TypeFor[step.Operation](): {
-		"id": {Content, toOperation}, "number": {class: Content}, "order": {class: follows}, "alternative": {class: Safety}, "title": {class: Content}, "parent": {Safety, toOperation},
+		"id": {Content, toOperation}, "number": {class: Content}, "order": {class: follows}, "effectivity": {class: Safety}, "alternative": {class: Safety}, "title": {class: Content}, "parent": {Safety, toOperation},
 		"builds": {Content, toItem}, "quantity": {class: Safety}, "workCentre": {class: Content}, "equipment": {class: Content},
 		"qualification": {class: Safety}, "plannedDuration": {class: Content}, "predecessors": {Safety, toOperation}, "notes": {class: Content},
 		"common": {class: follows}, "steps": {class: follows}, "sequence": {class: follows}, // they stand in the steps
@@ -57,28 +60,28 @@ var fields = map[reflect.Type]map[string]field{
 		"lang": {}, "text": {}, "rich": {class: Presentation},
 	},
 	reflect.TypeFor[step.Hazard](): {
-		"id": {}, "signalWord": {}, "hazard": {}, "consequence": {}, "avoidance": {},
+		"id": {}, "signalWord": {}, "hazard": {}, "consequence": {}, "avoidance": {}, "effectivity": {},
 	},
 	reflect.TypeFor[bundle.Part](): {
 		"itemRevision": {class: Safety}, "itemTitle": {class: Content}, "class": {class: Content}, "material": {class: Safety},
 		"itemTotal": {class: Safety}, "itemNotes": {class: Content}, "documents": {class: Content},
 	},
 	reflect.TypeFor[step.Part](): {
-		"item": {Safety, toItem}, "operation": {Safety, toOperation}, "quantity": {class: Safety}, "unit": {class: Safety}, "unitSymbol": {class: Safety}, "alternative": {class: Safety},
+		"item": {Safety, toItem}, "operation": {Safety, toOperation}, "quantity": {class: Safety}, "unit": {class: Safety}, "unitSymbol": {class: Safety}, "effectivity": {class: Safety}, "alternative": {class: Safety},
 		"findNumber": {class: Content}, "purpose": {class: Content}, "referenceDesignators": {class: Content}, "occurrences": {class: Content},
 		"capture": {class: Safety}, "substitutes": {Safety, toItem}, "shelfLife": {class: Safety}, "notes": {class: Content}, "partsOf": {class: Content},
 		"skip": {class: follows}, // such a part is not there
 		"role": {class: Presentation}, "motion": {class: Presentation}, "budget": {class: Geometry},
 	},
-	reflect.TypeFor[step.Tool]():       {"id": {}, "title": {}},
+	reflect.TypeFor[step.Tool]():       {"id": {}, "title": {}, "effectivity": {class: Safety}},
 	reflect.TypeFor[step.Tightening](): {"order": {}, "occurrence": {}},
 	reflect.TypeFor[step.Characteristic](): {
-		"id": {}, "title": {}, "nominal": {}, "lower": {}, "upper": {}, "unit": {}, "unitSymbol": {}, "point": {},
+		"id": {}, "title": {}, "nominal": {}, "lower": {}, "upper": {}, "unit": {}, "unitSymbol": {}, "point": {}, "effectivity": {},
 	},
-	reflect.TypeFor[step.SignOff]():  {"role": {}},
-	reflect.TypeFor[step.Evidence](): {"kind": {}, "title": {}},
+	reflect.TypeFor[step.SignOff]():  {"role": {}, "effectivity": {}},
+	reflect.TypeFor[step.Evidence](): {"kind": {}, "title": {}, "effectivity": {}},
 	reflect.TypeFor[bundle.Attachment](): {
-		"file": {}, "title": {}, "type": {}, "sha256": {}, "uri": {class: follows}, "bytes": {class: follows},
+		"file": {}, "title": {}, "type": {}, "sha256": {}, "effectivity": {class: Safety}, "uri": {class: follows}, "bytes": {class: follows},
 	},
 	reflect.TypeFor[bundle.Resource](): {"uri": {class: follows}, "bytes": {class: follows}, "sha256": {class: follows}},
 	reflect.TypeFor[bundle.NotCarried](): {
@@ -121,7 +124,7 @@ var fields = map[reflect.Type]map[string]field{
 	reflect.TypeFor[step.Geometry]():   {"file": {}, "node": {}, "use": {}, "placement": {}},
 	reflect.TypeFor[step.Placement]():  {"matrix": {}},
 	reflect.TypeFor[step.Material]():   {"color": {}},
-	reflect.TypeFor[step.Occurrence](): {"id": {}, "item": {refers: toItem}, "within": {refers: toItem}, "placement": {}},
+	reflect.TypeFor[step.Occurrence](): {"id": {}, "item": {refers: toItem}, "within": {refers: toItem}, "placement": {}, "effectivity": {class: Safety}},
 	reflect.TypeFor[step.View]():       {"id": {}, "camera": {}, "visible": {}, "displaced": {}},
 	reflect.TypeFor[step.Camera]():     {"position": {}, "target": {}, "up": {}, "fieldOfView": {}},
 	reflect.TypeFor[step.Displaced]():  {"occurrence": {}, "placement": {}},
@@ -139,8 +142,9 @@ type identity struct {
 }
 
 var identities = map[reflect.Type]identity{
-	reflect.TypeFor[step.Localized](): {said: "a text", label: []string{"lang"}, keys: [][]string{{"lang"}, {"text"}}},
-	reflect.TypeFor[step.Texts]():     {said: "a note"},
+	reflect.TypeFor[step.Localized]():   {said: "a text", label: []string{"lang"}, keys: [][]string{{"lang"}, {"text"}}},
+	reflect.TypeFor[step.Texts]():       {said: "a note"},
+	reflect.TypeFor[step.Effectivity](): {said: "a range of effectivity", label: []string{"from", "to"}, keys: [][]string{{"from", "to"}}, unordered: true},
 	reflect.TypeFor[step.Hazard](): {
 		said: "a hazard statement", label: []string{"id", "hazard"},
 		keys: [][]string{{"id"}, {"hazard", "consequence", "avoidance"}, {"hazard"}},
