@@ -2,7 +2,10 @@ package rules
 
 import (
 	"cmp"
+	"math/big"
 	"strings"
+
+	"planfold/convert/plan"
 )
 
 // decimalText checks that a text is one decimal number (XML Schema Part 2, 3.2.3:
@@ -28,6 +31,44 @@ func decimalText(s string, comma bool) (string, bool) {
 		return sign + whole, true
 	}
 	return sign + whole + "." + part, true
+}
+
+// add adds to each of the values what another gives. What cannot be added becomes
+// no number, so that it is refused as one.
+func (m *mapping) add(v *value, to []found, e *plan.Element) {
+	addends, _ := m.take(&binding{values: []*value{v}}, e)
+	for i := range to {
+		switch f := &to[i]; len(addends) {
+		case 0:
+			f.text += " plus nothing"
+		case 1:
+			f.text = m.sum(f.text, addends[0].text)
+		default:
+			f.text += " plus one of several values"
+		}
+	}
+}
+
+// sum is exact, with the digits behind the point of the longer one.
+func (m *mapping) sum(a, b string) string {
+	x, isNumber := decimalText(oneLine(a), m.decimalComma)
+	y, isOther := decimalText(oneLine(b), m.decimalComma)
+	if !isNumber || !isOther {
+		return a + " plus " + b
+	}
+	places := max(placesOf(x), placesOf(y))
+	p, _ := new(big.Rat).SetString(x)
+	q, _ := new(big.Rat).SetString(y)
+	out := p.Add(p, q).FloatString(places)
+	if m.decimalComma {
+		out = strings.Replace(out, ".", ",", 1)
+	}
+	return out
+}
+
+func placesOf(decimal string) int {
+	_, part, _ := strings.Cut(decimal, ".")
+	return len(part)
 }
 
 func allDigits(s string) bool {

@@ -28,6 +28,9 @@ func (m *mapping) take(b *binding, e *plan.Element) ([]found, *value) {
 			continue
 		}
 		fs := m.give(v, from)
+		if v.plus != nil && len(fs) > 0 {
+			m.add(v.plus, fs, from)
+		}
 		if len(fs) == 0 && v.standIn != "" {
 			fs = []found{{text: v.standIn}}
 		}
@@ -74,8 +77,8 @@ func (m *mapping) give(v *value, e *plan.Element) []found {
 // across follows a join to other records.
 func (m *mapping) across(v *value, e *plan.Element) []found {
 	var out []found
-	for _, key := range v.by.Select(e) {
-		for _, r := range m.joined[v.join][strings.TrimSpace(key.Value)] {
+	for _, key := range m.keys(v, e) {
+		for _, r := range m.joined[v.join][key.text] {
 			out = append(out, r[v.slot]...)
 			if v.first && len(out) > 0 {
 				return out
@@ -83,6 +86,33 @@ func (m *mapping) across(v *value, e *plan.Element) []found {
 		}
 	}
 	return out
+}
+
+// keys are those by which a join finds its records.
+func (m *mapping) keys(v *value, e *plan.Element) []found {
+	if v.through != nil {
+		return m.across(v.through, e)
+	}
+	var out []found
+	for _, k := range v.by.Select(e) {
+		out = append(out, found{text: strings.TrimSpace(k.Value), origin: step.Origin{Line: k.Line, Column: k.Column}})
+	}
+	return out
+}
+
+// dangling is a key that a join, or one before it, finds no record by.
+func (m *mapping) dangling(v *value, e *plan.Element) (found, *join) {
+	if v.through != nil {
+		if key, j := m.dangling(v.through, e); j != nil {
+			return key, j
+		}
+	}
+	for _, key := range m.keys(v, e) {
+		if key.text != "" && len(m.joined[v.join][key.text]) == 0 {
+			return key, v.join
+		}
+	}
+	return found{}, nil
 }
 
 // along follows the path of a value within an element.

@@ -100,10 +100,11 @@ var valueKeys = keys{
 	{"languages", "{…: path}", "a path for each language, by its tag, instead of a path"},
 	{"value", "text", "a constant, instead of a path"},
 	{"file", "pattern", "RE2 on the plan file's name, instead of a path"},
-	{"join", "text", "the join in whose records the path is followed: those whose key equals the value of by"},
-	{"by", "path", "from the record's element, the key by which the join finds its records"},
+	{"join", "", "the join in whose records the path is followed: those whose key equals the value of by; of a list of joins each is followed from the records of the one before"},
+	{"by", "", "from the record's element, the key by which the join finds its records; of a list, one for each join"},
 	{"first", "true or false", "true: of several records of the join only the first counts; else a value that they give differently is refused, and so is a quantity that several give"},
 	{"here", "true or false", "true, in a record with a join: the path begins at what refers to the record, not in it"},
+	{"plus", "", "of a decimal: a path or a value that is added to it, digit by digit; finding none, or none that is a number, is reported as such a value is"},
 	{"html", "true or false", "true: the text is HTML written as text: its markup is escaped, or stands in CDATA"},
 }
 

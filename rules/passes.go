@@ -28,7 +28,7 @@ func (s *Set) planPasses() {
 		}
 		for _, field := range outlineFields {
 			if b := r.binding(field); b != nil {
-				outline = append(outline, b.values...)
+				outline = append(outline, b.all()...)
 			}
 		}
 	}
@@ -48,7 +48,8 @@ func (s *Set) planPasses() {
 	s.passes.outlineAtTag = atStartTag(paths)
 	s.passes.joinsAtTag = !slices.ContainsFunc(s.joins, needsContent)
 	head := slices.Concat(outline, valuesOf(s.plan), valuesOf(s.items), valuesOf(s.occurrences), valuesOf(s.views))
-	s.passes.joinsForHead = slices.ContainsFunc(head, func(v *value) bool { return v.join != nil })
+	s.passes.joinsForHead = slices.ContainsFunc(head, func(v *value) bool { return v.join != nil }) ||
+		leads(slices.Concat(s.plan, s.items, s.occurrences, s.views))
 	s.passes.planWhole = slices.ContainsFunc(valuesOf(s.plan), func(v *value) bool { return v.up > 0 })
 	for _, r := range s.plan {
 		s.passes.plan = append(s.passes.plan, r.paths...)
@@ -79,10 +80,28 @@ func valuesOf(readings []*reading) []*value {
 	var out []*value
 	for _, r := range readings {
 		for _, b := range r.bindings {
-			out = append(append(out, b.values...), valuesOf(b.inside)...)
+			out = append(append(out, b.all()...), valuesOf(b.inside)...)
 		}
 	}
 	return out
+}
+
+// all are the values of a binding, and those that are added to them.
+func (b *binding) all() []*value {
+	var out []*value
+	for _, v := range b.values {
+		for ; v != nil; v = v.plus {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// leads reports whether some of the readings, or of those inside, go through a join.
+func leads(readings []*reading) bool {
+	return slices.ContainsFunc(readings, func(r *reading) bool {
+		return r.join != nil || slices.ContainsFunc(r.bindings, func(b *binding) bool { return leads(b.inside) })
+	})
 }
 
 // answer of a start tag to whether an element is a record.

@@ -39,6 +39,12 @@ func TestPassesLeaveOutNothingThatIsRead(t *testing.T) {
 			passes{joinsAtTag: true, outlineAtTag: true, joinsForHead: true}},
 		{"title: .}\n  operations: {match: //op, id: {join: ops, by: '@kind', path: '@id', first: true}, steps: {each: step, id: '@id'}}\njoins: {ops: {match: //op, key: '@kind'}}\n",
 			passes{joinsAtTag: true, outlineAtTag: true, joinsForHead: true}},
+		{"title: name}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id', parts: {each: part, item: '@item', unit: {join: [items, named], by: ['@item', name], path: '@unit'}}}}\njoins: {items: {match: //item, key: '@id'}, named: {match: //item, key: '\"nut\"'}}\n",
+			passes{outlineAtTag: true}},
+		{"title: name}\n  items: {match: //item, id: '@id', attachments: {each: name, join: items, by: ../@id, file: .}}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id'}}\njoins: {items: {match: //item, key: '@id'}}\n",
+			passes{outlineAtTag: true, joinsForHead: true}},
+		{"title: name}\n  items: {match: //item, id: '@id', total: {path: '@id', plus: {join: items, by: '@id', path: unit}}}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id'}}\njoins: {items: {match: //item, key: '@id'}}\n",
+			passes{outlineAtTag: true, joinsForHead: true}},
 	} {
 		s := rulesOf(t, top+c.rules)
 		paths := s.passes.plan

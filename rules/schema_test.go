@@ -271,12 +271,12 @@ func (s schemaOf) field(k *kind, f *field) jsonObject {
 		name += " of a record with notes"
 	}
 	return s.define(name+", or a list", func() jsonObject {
-		one := s.define(name, func() jsonObject { return jsonObject{"anyOf": []any{defined("path"), s.value(f, rest)}} })
+		one := s.define(name, func() jsonObject { return jsonObject{"anyOf": []any{defined("path"), s.value(f, name, rest)}} })
 		return jsonObject{"anyOf": []any{one, jsonObject{"type": "array", "minItems": 1, "items": one}}}
 	})
 }
 
-func (s schemaOf) value(f *field, rest bool) jsonObject {
+func (s schemaOf) value(f *field, name string, rest bool) jsonObject {
 	constant := defined("text")
 	switch {
 	case f.allowed != nil:
@@ -291,7 +291,13 @@ func (s schemaOf) value(f *field, rest bool) jsonObject {
 	if f.typ != texts && f.typ != notes {
 		ks = slices.DeleteFunc(slices.Clone(ks), func(k key) bool { return k.name == "lang" || k.name == "languages" })
 	}
-	m := s.mapping(ks, map[string]any{"value": constant, "default": constant}, nil)
+	if f.typ != decimal {
+		ks = slices.DeleteFunc(slices.Clone(ks), func(k key) bool { return k.name == "plus" })
+	}
+	m := s.mapping(ks, map[string]any{
+		"value": constant, "default": constant, "plus": jsonObject{"anyOf": []any{defined("path"), defined(name)}},
+		"join": oneOrMore(defined("text")), "by": oneOrMore(defined("path")),
+	}, nil)
 	m["oneOf"] = anyRequired(valueSources)
 	without := jsonObject{"join": []string{"by"}}
 	for _, u := range useless {
@@ -303,6 +309,10 @@ func (s schemaOf) value(f *field, rest bool) jsonObject {
 	}
 	m["dependencies"] = without
 	return m
+}
+
+func oneOrMore(shape jsonObject) jsonObject {
+	return jsonObject{"anyOf": []any{shape, jsonObject{"type": "array", "minItems": 1, "items": shape}}}
 }
 
 func anyRequired(names []string) []any {

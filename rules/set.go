@@ -66,12 +66,16 @@ func (m *mapping) missed(k *kind, b *binding, e *plan.Element) {
 					return
 				}
 			}
-		case v.join != nil && f.refers:
-			for _, key := range v.by.Select(from) {
-				if text := oneLine(key.Value); text != "" && len(m.joined[v.join][text]) == 0 {
-					m.fault(diag.MapRefMissing, step.Origin{Line: key.Line, Column: key.Column, Rule: b.rule}, "the %s's %s is %q by the join %q, which finds no such record", k.said(), f.name, text, v.join.name)
-					return
+		// Where joins follow each other to a number, what each finds is a reference.
+		case v.join != nil && (f.refers || v.through != nil && f.typ == decimal):
+			if key, j := m.dangling(v, from); j != nil {
+				key.origin.Rule = b.rule
+				code := diag.MapRefMissing
+				if f.typ == decimal {
+					code = f.invalid
 				}
+				m.fault(code, key.origin, "the %s's %s is %q by the join %q, which finds no such record", k.said(), f.name, key.text, j.name)
+				return
 			}
 		}
 	}

@@ -59,14 +59,20 @@ func (m *mapping) tryAgain(v *value, e *plan.Element) string {
 
 // joinedTo says how far a join led.
 func (m *mapping) joinedTo(v *value, from *plan.Element) string {
-	keys := v.by.Select(from)
-	if len(keys) == 0 {
+	keys := m.keys(v, from)
+	switch {
+	case len(keys) == 0 && v.through != nil:
+		return m.joinedTo(v.through, from)
+	case len(keys) == 0:
 		return fmt.Sprintf("by %s: found nothing", v.by)
 	}
-	key := oneLine(keys[0].Value)
-	n := len(m.joined[v.join][key])
-	if n == 0 {
-		return fmt.Sprintf("by %s: the join %q has no record %q", v.by, v.join.name, key)
+	key := oneLine(keys[0].text)
+	if len(m.joined[v.join][key]) == 0 {
+		by := v.by
+		if v.through != nil {
+			by = v.through.path
+		}
+		return fmt.Sprintf("by %s: the join %q has no record %q", by, v.join.name, key)
 	}
 	for _, r := range m.joined[v.join][key] {
 		for _, f := range r[v.slot] {

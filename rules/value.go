@@ -24,11 +24,13 @@ type value struct {
 	file     *regexp.Regexp
 	join     *join
 	by       *selector.Path
-	first    bool // of several records that a join finds, the first in the document counts
-	slot     int  // of the value among those taken from the join's records
-	markup   bool // the field keeps markup
-	here     bool // looked for at what refers to the record, not in it
-	html     bool // the text is HTML written as text
+	through  *value // instead of by: gives the keys by a join before
+	first    bool   // of several records that a join finds, the first in the document counts
+	slot     int    // of the value among those taken from the join's records
+	markup   bool   // the field keeps markup
+	here     bool   // looked for at what refers to the record, not in it
+	html     bool   // the text is HTML written as text
+	plus     *value
 	place    diag.Position
 	lang     *selector.Path
 	spoken   []spoken         // instead of path: a path for each language
@@ -60,6 +62,16 @@ func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *valu
 		v.standIn = c.faults.Text(d, rule+".default")
 	}
 	c.languages(v, n, f, rule)
+	if p := n.Get("plus"); p != nil {
+		if f.typ != decimal {
+			c.faults.Add(diag.RuleValueInvalid, p, "%s cannot have \"plus\": it is no decimal", rule)
+			return nil
+		}
+		from := len(c.paths)
+		if v.plus = c.value(p, k, f, rule+".plus"); v.plus != nil {
+			v.plus.paths = slices.Clone(c.paths[from:])
+		}
+	}
 	c.suits(n, v, f, rule)
 	return v
 }
@@ -87,11 +99,46 @@ func (c *compiler) source(v *value, n *document.Node, rule string) {
 		return
 	}
 	v.first = c.faults.Bool(n.Get("first"), rule+".first")
-	v.by = c.path(c.faults.Need(n, "by", rule), rule+".by")
-	if v.join = c.join(n.Get("join"), rule+".join"); v.join != nil {
-		v.slot = len(v.join.values)
-		v.join.values = append(v.join.values, v)
+	c.joined(v, n, rule)
+}
+
+// joined compiles the joins that are followed one after another, each by a path in
+// the record of the one before. The last gives the value, those before it the keys.
+func (c *compiler) joined(v *value, n *document.Node, rule string) {
+	joins, keys := each(n.Get("join")), each(c.faults.Need(n, "by", rule))
+	if len(keys) > 0 && len(keys) != len(joins) {
+		c.faults.Add(diag.RuleValueInvalid, n.Get("by"), "%s.by has %d paths for %d joins; each join is followed by its own", rule, len(keys), len(joins))
 	}
+	if len(keys) != len(joins) {
+		return
+	}
+	var before *value
+	for i := range joins {
+		h := v
+		if i+1 < len(joins) {
+			h = &value{path: c.path(keys[i+1], rule+".by"), place: keys[i+1].Position(-1)}
+			h.paths = []*selector.Path{h.path}
+		}
+		if h.through = before; before == nil {
+			h.by = c.path(keys[0], rule+".by")
+		}
+		if h.join = c.join(joins[i], rule+".join"); h.join != nil {
+			h.slot = len(h.join.values)
+			h.join.values = append(h.join.values, h)
+		}
+		before = h
+	}
+}
+
+// each is the entries of a list, or the one that stands there instead.
+func each(n *document.Node) []*document.Node {
+	switch {
+	case n == nil:
+		return nil
+	case n.Kind == document.List:
+		return n.Values
+	}
+	return []*document.Node{n}
 }
 
 // taken compiles what is taken of the text that was found.
@@ -136,6 +183,7 @@ var useless = []struct {
 	{"rest", []string{"pattern"}},
 	{"group", []string{"pattern", "file"}},
 	{"html", []string{"path", "languages"}},
+	{"plus", []string{"path"}},
 }
 
 // suits refuses keys that would do nothing where they stand, and constants that the

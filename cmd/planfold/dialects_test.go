@@ -1,0 +1,102 @@
+package main
+
+import (
+	"os"
+	"os/exec"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"planfold/convert/bundle"
+	"planfold/convert/diag"
+	"planfold/testdata/dialects"
+	"planfold/testdata/open"
+)
+
+func TestDialectsThatShipOnlyRead(t *testing.T) {
+	require.NotEmpty(t, dialects.Names())
+	readme, err := os.ReadFile(root + "/README.md")
+	require.NoError(t, err)
+	for _, name := range dialects.Names() {
+		text, known := dialects.Rules(name)
+		assert.True(t, known)
+		assert.NotContains(t, string(text), "\nrules:", "%s assigns", name)
+		assert.Contains(t, string(text), "\nname: "+name+"\n")
+		assert.Contains(t, string(readme), "| `"+name+"` |", "%s is not in the table of README", name)
+	}
+}
+
+// counted asks xmllint (libxml2) what an XPath gives for a file, without namespaces.
+func counted(t *testing.T, file, path string) string {
+	t.Helper()
+	if _, err := exec.LookPath("xmllint"); err != nil {
+		t.Skip("xmllint is not there")
+	}
+	out, err := exec.Command("xmllint", "--nonet", "--xpath", path, file).Output()
+	require.NoError(t, err)
+	return strings.TrimSpace(string(out))
+}
+
+// The QIF plans are open data of the Digital Metrology Standards Consortium, BSL-1.0,
+// see qif/SOURCE.
+func qif(t *testing.T, name string, status int) (edition, string) {
+	t.Helper()
+	file := open.Path(t, "qif/"+name)
+	e := shared(t, name, func(out string) edition { return convertTo(t, out, status, "-r", "qif", file) })
+	const plan = "//*[local-name()='Plan']"
+	assert.Equal(t, counted(t, file, "count("+plan+"//*[local-name()='NumberedPlanElement'])"), strconv.Itoa(len(e.steps)))
+	assert.Equal(t, counted(t, file, "count("+plan+"//*[local-name()='CharacteristicItemIds']/*)"),
+		strconv.Itoa(count(e, func(s bundle.Step) int { return len(s.Characteristics) })))
+	assert.Equal(t, counted(t, file, "count("+plan+"//*[local-name()='WorkInstructionIds']/*)"),
+		strconv.Itoa(count(e, func(s bundle.Step) int { return len(s.Text) })))
+	assert.Equal(t, counted(t, file, "string(/*/*[local-name()='QPId'])"), e.manifest.Plan)
+	return e, file
+}
+
+func count(e edition, of func(bundle.Step) int) int {
+	n := 0
+	for _, s := range e.steps {
+		n += of(s)
+	}
+	return n
+}
+
+// limits writes a characteristic: nominal, lower, upper, unit.
+func limits(s bundle.Step, i int) string {
+	c := s.Characteristics[i]
+	return strings.Join([]string{c.ID.Value, c.Nominal.Value, c.Lower.Value, c.Upper.Value, c.Unit.Value}, " ")
+}
+
+func TestQIFPlanWithWorkInstructions(t *testing.T) {
+	e, _ := qif(t, "planWithWorkInstructions.QIF", statusDone)
+	require.Len(t, e.steps, 2)
+	assert.Equal(t, []string{"1", "2"}, []string{e.steps[0].ID.Value, e.steps[1].ID.Value})
+	assert.Equal(t, "Rotate Part", e.steps[1].Text.First())
+	assert.Empty(t, e.steps[0].Text)
+	// The example calls 2.200 and 1.800 deviations (DefinedAsLimit is false), though
+	// it plainly means limits: the plan stays the master.
+	assert.Equal(t, "D1 2.000 3.800 4.200 ", limits(e.steps[0], 0))
+	assert.Equal(t, "D2 2.000 5.800 6.200 ", limits(e.steps[1], 0))
+}
+
+func TestQIFOrderedPlan(t *testing.T) {
+	e, file := qif(t, "orderedPlan.QIF", statusLeftOut)
+	require.Len(t, e.steps, 7)
+	assert.Equal(t, "11 81.208839738425993 80.708839738425993 81.708839738425993 mm", limits(e.steps[0], 0), "deviations, added to every digit")
+	assert.Equal(t, "B 2466.729248046875   mm", limits(e.steps[1], 0), "a basic dimension has no limits")
+	assert.Equal(t, "3  944.80274658203098 945.20274658203107 mm", limits(e.steps[1], 2), "defined as limits; no nominal")
+	assert.Equal(t, "A   4 mm", limits(e.steps[2], 0), "the width of a zone")
+	assert.Equal(t, "8  9.6 10.4 mm", limits(e.steps[3], 0))
+	assert.Equal(t, "6 10 9.6 10.4 mm", limits(e.steps[3], 1))
+	var found []string
+	for _, d := range e.report.Plans[0].Diagnostics {
+		if d.Severity > diag.Info {
+			found = append(found, d.Code+" "+strconv.Itoa(d.Position.Line))
+		}
+	}
+	assert.Equal(t, []string{"FILE_OUTSIDE 198"}, found, "the model's file, on a drive of its own")
+	assert.Equal(t, `D:\CM14_Parts\QIF\sheet2_solid4.SLDPRT`, counted(t, file, "string(//*[local-name()='DigitalModel']/*/*[local-name()='Name'])"))
+}
