@@ -11,7 +11,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/spf13/cobra"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
@@ -119,8 +118,6 @@ func toldOf(t *testing.T, plan string, files []string, id string) map[string]str
 	s := convert.Source{Name: plan, Base: filepath.Base(plan), Open: opening(plan)}
 	out := map[string]string{}
 	for _, q := range []question{{}, {explainOptions: explainOptions{step: id}}} {
-		q.at, q.parts, q.items = map[string]bool{}, map[partLine]bool{}, map[string]bool{}
-		require.NoError(t, q.look(&cobra.Command{}, set, s))
 		list, _, err := q.explain(set, s)
 		require.NoError(t, err)
 		for _, e := range list {
@@ -168,7 +165,7 @@ func TestExplainAStep(t *testing.T) {
 func TestExplainAsJSONSaysTheSame(t *testing.T) {
 	var doc explained
 	require.NoError(t, json.Unmarshal([]byte(explain(t, "--value", "motion", "--format", "json")), &doc))
-	assert.Equal(t, "GR-200", doc.Plan)
+	assert.Equal(t, "plan.xml", doc.File)
 	require.Len(t, doc.Objects, 3, "the parts, set or not")
 	bolts := doc.Objects[1]
 	assert.Equal(t, rules.Object{Kind: "part", ID: "N-0812", N: 2, Operation: "OP-20", Step: "S-20-2"}, bolts.Object)

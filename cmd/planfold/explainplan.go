@@ -15,14 +15,13 @@ import (
 	"planfold/schema"
 )
 
-// question is what is asked of a plan, and what a first look at it found. The trace
-// is never kept whole: a second look keeps what is told of the objects asked for.
+// question is what is asked of a plan. The trace is never kept whole: for a step a
+// first look finds what belongs to it, and then only what is told of that is kept.
 type question struct {
 	explainOptions
-	plan       *step.Plan
-	operations int
-	steps      []string // ids of all steps
-	at         map[string]bool
+	steps      []string        // ids of all steps, as far as the plan was read
+	operations int             // likewise
+	at         map[string]bool // operations that have the step
 	parts      map[partLine]bool
 	items      map[string]bool
 }
@@ -49,21 +48,15 @@ func explainPlan(c *cobra.Command, o explainOptions, name string) error {
 	if err != nil {
 		return err
 	}
-	q := question{explainOptions: o, at: map[string]bool{}, parts: map[partLine]bool{}, items: map[string]bool{}}
-	if err := q.look(c, set, s); err != nil {
-		return err
-	}
+	q := question{explainOptions: o}
 	list, faults, err := q.explain(set, s)
-	if err != nil {
-		return err
-	}
-	if len(list) == 0 {
-		return usage("nothing that was asked for has a value %q: no rule sets it, and none looks for it in what is there", o.value)
-	}
 	messages := printing{w: c.ErrOrStderr(), files: planTexts([]convert.Source{s})}
-	messages.list(slices.DeleteFunc(faults, func(d diag.Diagnostic) bool { return o.step == "" || d.Step != o.step }))
-	if o.format == "json" {
-		text, err := schema.Encode(explained{"planfold/explain/1", s.Base, q.plan.ID.Value, list})
+	messages.list(slices.DeleteFunc(faults, func(d diag.Diagnostic) bool { return err == nil && (o.step == "" || d.Step != o.step) }))
+	switch {
+	case err != nil:
+		return err
+	case o.format == "json":
+		text, err := schema.Encode(explained{"planfold/explain/1", s.Base, list})
 		if err != nil {
 			return err
 		}
@@ -77,41 +70,45 @@ func explainPlan(c *cobra.Command, o explainOptions, name string) error {
 type explained struct {
 	Format  string               `json:"format"`
 	File    string               `json:"file"`
-	Plan    string               `json:"plan"`
 	Objects []*rules.Explanation `json:"objects"`
 }
 
-// look reads the plan for what is asked for, and refuses what is not in it.
-func (q *question) look(c *cobra.Command, set *rules.Set, s convert.Source) error {
-	var near []string // what else the part could be called
+// errRefusedPlan ends the explaining of what is no plan; the diagnostics say why.
+var errRefusedPlan = &statusError{statusLeftOut, errors.New("the plan is refused")}
+
+// look finds the step that is asked for, and refuses what is not in the plan.
+func (q *question) look(set *rules.Set, s convert.Source) (diag.List, error) {
+	q.at, q.parts, q.items = map[string]bool{}, map[partLine]bool{}, map[string]bool{}
+	var names []string // that the part could be called
 	p, faults, err := set.Read(s.Open, s.Base, func(_ *step.Plan, o *step.Operation) error {
-		q.operations++
+		q.count(o)
 		for _, t := range o.Steps {
-			q.steps = append(q.steps, t.ID.Value)
-			if t.ID.Value == q.step && q.step != "" {
+			if t.ID.Value == q.step {
 				q.at[o.ID.Value] = true
-				near = append(near, q.take(o.ID.Value, q.step, t.Parts)...)
-				near = append(near, q.take(o.ID.Value, "", o.Common.Parts)...)
+				names = append(names, q.take(o.ID.Value, q.step, t.Parts)...)
+				names = append(names, q.take(o.ID.Value, "", o.Common.Parts)...)
 			}
 		}
 		return nil
 	})
 	switch {
 	case err != nil:
-		return fmt.Errorf("read the plan: %w", err)
+		return nil, fmt.Errorf("read the plan: %w", err)
 	case p == nil:
-		printing{w: c.ErrOrStderr(), files: planTexts([]convert.Source{s})}.list(faults)
-		return &statusError{statusLeftOut, errors.New("the plan is refused")}
-	case q.step != "" && len(q.at) == 0:
-		return usage("%s has no step %q%s", s.Base, q.step, orElse(q.step, q.steps, "; it has "+some(q.steps, "step")))
-	case q.step != "" && q.part != "" && len(q.parts) == 0:
-		return usage("step %q consumes no part %q%s", q.step, q.part, orElse(q.part, near, "; it consumes "+some(near, "part")))
-	case q.step == "" && q.part != "" && p.Items[q.part] == nil:
-		items := slices.Sorted(maps.Keys(p.Items))
-		return usage("%s has no item %q%s", s.Base, q.part, orElse(q.part, items, "; it has "+some(items, "item")))
+		return faults, errRefusedPlan
+	case len(q.at) == 0:
+		return nil, usage("%s has no step %q%s", s.Base, q.step, orElse(q.step, q.steps, "; it has "+some(q.steps, "step")))
+	case q.part != "" && len(q.parts) == 0:
+		return nil, usage("step %q consumes no part %q%s", q.step, q.part, orElse(q.part, names, "; it consumes "+some(names, "part")))
 	}
-	q.plan = p
-	return nil
+	return nil, nil
+}
+
+func (q *question) count(o *step.Operation) {
+	q.operations++
+	for _, t := range o.Steps {
+		q.steps = append(q.steps, t.ID.Value)
+	}
 }
 
 // take notes those of a step's parts that are asked for, and returns what each is
@@ -143,26 +140,69 @@ func (q *question) wanted(o rules.Object) bool {
 	return q.part == "" || o.Kind == "part" && q.parts[partLine{o.Operation, o.Step, o.N}]
 }
 
+// explain gives what is told of what is asked for. The list is what is wrong with
+// the plan.
 func (q *question) explain(set *rules.Set, s convert.Source) ([]*rules.Explanation, diag.List, error) {
-	x := rules.NewExplainer(q.wanted, q.value)
-	read := x.Read
-	if q.step == "" && q.part == "" && q.value != "" {
-		// Of a whole plan, what there is no value of is of no interest.
-		read = func(e rules.Event) {
-			if e.Kind == rules.ValueSet || e.Kind == rules.ValueOverridden {
-				x.Read(e)
-			}
+	if q.step != "" {
+		if faults, err := q.look(set, s); err != nil {
+			return nil, faults, err
 		}
 	}
-	_, faults, err := convert.Map(set.Traced(read), s, func(*step.Plan, *step.Operation) error { return nil })
-	if err != nil {
+	x := rules.NewExplainer(q.wanted, q.value)
+	p, faults, err := convert.Map(set.Traced(q.reader(x)), s, q.until())
+	switch {
+	case errors.Is(err, errEnough):
+	case err != nil:
 		return nil, nil, fmt.Errorf("read the plan: %w", err)
+	case p == nil:
+		return nil, faults, errRefusedPlan
+	case q.step == "" && q.part != "" && p.Items[q.part] == nil:
+		items := slices.Sorted(maps.Keys(p.Items))
+		return nil, nil, usage("%s has no item %q%s", s.Base, q.part, orElse(q.part, items, "; it has "+some(items, "item")))
 	}
 	list := x.Explanations()
+	if len(list) == 0 {
+		return nil, nil, usage("nothing that was asked for has a value %q: no rule sets it, and none looks for it in what is there", q.value)
+	}
 	if q.step != "" {
 		list = arranged(list)
 	}
 	return list, faults, nil
+}
+
+// reader hands the trace on. Of a value that is asked for all over the plan, what
+// has none is of no interest.
+func (q *question) reader(x *rules.Explainer) rules.TraceReader {
+	if q.step != "" || q.part != "" || q.value == "" {
+		return x.Read
+	}
+	return func(e rules.Event) {
+		if e.Kind == rules.ValueSet || e.Kind == rules.ValueOverridden {
+			x.Read(e)
+		}
+	}
+}
+
+// errEnough ends the reading of a plan when all that is asked for has been read.
+var errEnough = errors.New("enough")
+
+func (q *question) until() func(*step.Plan, *step.Operation) error {
+	if q.step == "" {
+		return func(_ *step.Plan, o *step.Operation) error {
+			q.count(o)
+			return nil
+		}
+	}
+	left := len(q.at)
+	return func(_ *step.Plan, o *step.Operation) error {
+		if q.at[o.ID.Value] {
+			left--
+		}
+		if left == 0 {
+			return errEnough
+		}
+		return nil
+	}
 }
 
 // arranged puts each step before its operation, and each item behind the first part

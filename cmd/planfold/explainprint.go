@@ -34,7 +34,7 @@ func (q *question) print(out io.Writer, file string, list []*rules.Explanation) 
 		fmt.Fprintln(w, "\nGeometry is not read here: what rules ask of facts is not known.")
 	}
 	if q.step == "" && q.part == "" && q.value == "" {
-		fmt.Fprintf(w, "\nThe plan has %s and %s. --step explains one of them.\n", many(q.operations, "operation"), some(q.steps, "step"))
+		fmt.Fprintf(w, "\n%s, %s\n--step ID explains one of them.\n", many(q.operations, "operation"), some(q.steps, "step"))
 	}
 	return w.Flush()
 }
