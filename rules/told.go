@@ -125,6 +125,8 @@ func (n *reported) name() {
 		o.Item = o.ID
 	case viewKind:
 		o.View = o.ID
+	case occurrenceKind:
+		o.Item = n.rec.(*step.Occurrence).Within.Value
 	}
 	n.object = o
 }

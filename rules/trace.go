@@ -27,7 +27,8 @@ type Object struct {
 	ID   string `json:"id,omitempty"` // its id; of what has none, what tells it best: a part's item, a file
 	N    int    `json:"n,omitempty"`  // of a step and of what belongs to another: its place among its like, from 1
 
-	// Ids of what it belongs to or is. What an operation has for all its steps has no Step.
+	// Ids of what it belongs to or is. What an operation has for all its steps has no
+	// Step; an occurrence has the item that it stands in.
 	Operation string `json:"operation,omitempty"`
 	Step      string `json:"step,omitempty"`
 	Item      string `json:"item,omitempty"`

@@ -76,8 +76,9 @@ rules:
 
 // An object's name is one, whether it is read or assigned, and whatever gives it.
 func TestTraceNamesObjectsOnce(t *testing.T) {
-	text := small + "rules:\n  - {name: all, for: step, set: {budget: 1}}\n  - {name: parts, for: part, set: {role: focus}}\n"
-	got := events(t, rulesOf(t, text), `<plan id="X"><item id="B" class="bolt"/><item id="B" class="nut"/>
+	text := strings.Replace(small, "  operations:", "  occurrences: {match: //occurrence, id: '@id', item: '@item', within: '@in'}\n  operations:", 1) +
+		"rules:\n  - {name: all, for: step, set: {budget: 1}}\n  - {name: parts, for: part, set: {role: focus}}\n"
+	got := events(t, rulesOf(t, text), `<plan id="X"><item id="B" class="bolt"/><occurrence id="b-1" item="B" in="P"/><item id="B" class="nut"/>
   <operation id="A"><step/><step id="A.1"/><part item="B"/></operation>
   <operation id="A"><step id="S"><signOff/><signOff role="r"/></step><part item="B"/></operation>
   <operation id="C"><part item="B"/></operation>
@@ -93,12 +94,13 @@ func TestTraceNamesObjectsOnce(t *testing.T) {
 	slices.Sort(names)
 	assert.Equal(t, []string{
 		"item B [B 0  ]", "item B [B 0  ] left out",
-		"operation A [A 0 A ]", "operation A.2 [A.2 0 A.2 ]", "operation C [C 0 C ]",
+		"occurrence b-1 [b-1 0  ]", "operation A [A 0 A ]", "operation A.2 [A.2 0 A.2 ]", "operation C [C 0 C ]",
 		"part 1 of operation A [B 1 A ]", "part 1 of operation A.2 [B 1 A.2 ]", "part 1 of operation C [B 1 C ]",
 		"plan [X 0  ]",
 		"sign-off 1 of step S [r 1 A.2 S]", "sign-off of step S [ 0 A.2 S] left out",
 		"step A.1 [A.1 1 A A.1]", "step A.2 [A.2 2 A A.2]", "step C.1 [C.1 1 C C.1]", "step S [S 1 A.2 S]",
 	}, names)
+	assert.Contains(t, got, Object{Kind: "occurrence", ID: "b-1", Item: "P"})
 }
 
 func TestTraceSaysWhatWasTriedForAValue(t *testing.T) {

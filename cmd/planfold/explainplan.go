@@ -130,6 +130,8 @@ func (q *question) wanted(o rules.Object) bool {
 	switch {
 	case q.step == "" && q.part == "":
 		return q.value != "" || o.Kind == "plan"
+	case o.Kind == "occurrence":
+		return false
 	case q.step == "":
 		return o.Item == q.part || o.Kind == "part" && o.ID == q.part
 	case o.Item != "":
