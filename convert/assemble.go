@@ -3,6 +3,7 @@ package convert
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"planfold/convert/bundle"
 	"planfold/convert/diag"
@@ -190,9 +191,21 @@ func (a *assembly) step(at, j int, o *step.Operation, s *step.Step, present []st
 	if err := a.addScene(doc, folder, built); err != nil {
 		return err
 	}
+	built.Diagnostics = slices.DeleteFunc(built.Diagnostics, func(d diag.Diagnostic) bool { return saidBefore(d, s.Diagnostics) })
 	a.note(built.Diagnostics...)
 	a.notCarried(doc, at, j, s.Diagnostics, built.Diagnostics)
 	return a.addStep(folder, doc, built)
+}
+
+// saidBefore holds for a name that leads nowhere, where the mapper has said so: it is
+// not said of the scene again.
+func saidBefore(d diag.Diagnostic, mapped diag.List) bool {
+	if d.Code != diag.SceneOccurrenceUnknown.Name && d.Code != diag.SceneViewUnknown.Name {
+		return false
+	}
+	return slices.ContainsFunc(mapped, func(m diag.Diagnostic) bool {
+		return m.Code == diag.MapRefMissing.Name && m.Position.Line == d.Position.Line && m.Position.Column == d.Position.Column
+	})
 }
 
 func (a *assembly) addStep(folder string, doc *bundle.Step, built *scene.Scene) error {

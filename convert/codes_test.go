@@ -36,7 +36,7 @@ var defects = map[string]defect{
 	"RUN_CHECK_FAILED":         {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) { o.Steps[0].Parts[0].Quantity = text("two") }, says: "parts.0.quantity"},
 	"ORDER_CYCLE": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {
 		o.Steps[0].Predecessors = []step.Text{text("S 2")}
-	}, says: `step "S 1" of operation "OP-10" waits`, holds: true},
+	}, says: `step "S 1" of operation "OP-10" (3:5), step "S 2"`, holds: true},
 	"ORDER_MISSING": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {
 		o.Predecessors = []step.Text{text("OP-5")}
 	}, says: `operation "OP-10" waits for operation "OP-5"`, holds: true},

@@ -1,7 +1,9 @@
 package convert
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 
 	"planfold/convert/bundle"
 	"planfold/convert/diag"
@@ -110,10 +112,13 @@ func (a *documents) sequence(file string) diag.List {
 		list.Add(d)
 		a.disorder[r] = append(a.disorder[r], d)
 	}
-	for _, c := range a.order.Cycle {
-		o := a.outline.Operations[c.Operation]
-		s := o.Steps[c.Step]
-		wrong(c, diag.OrderCycle, s.Origin, "step %q of operation %q waits, over others, for itself", s.ID, o.ID)
+	for _, circle := range a.order.Cycles {
+		names, first := a.circle(circle)
+		d := diag.OrderCycle.At(first.At(file), "these wait for each other in a circle: %s", names)
+		list.Add(d)
+		for _, c := range a.order.Cycle {
+			a.disorder[c] = append(a.disorder[c], d)
+		}
 	}
 	for _, m := range a.order.Missing {
 		o, at := a.outline.Operations[m.Operation], step.Ref{Operation: m.Operation, Step: m.Step}
@@ -125,6 +130,23 @@ func (a *documents) sequence(file string) diag.List {
 		}
 	}
 	return list
+}
+
+// circle names what waits for itself, each with its place, and gives the first place.
+func (a *documents) circle(members []step.Ref) (names string, first step.Origin) {
+	var all []string
+	for i, r := range members {
+		o := a.outline.Operations[r.Operation]
+		at, name := o.Origin, fmt.Sprintf("operation %q", o.ID)
+		if r.Step >= 0 {
+			at, name = o.Steps[r.Step].Origin, fmt.Sprintf("step %q of operation %q", o.Steps[r.Step].ID, o.ID)
+		}
+		if i == 0 {
+			first = at
+		}
+		all = append(all, fmt.Sprintf("%s (%d:%d)", name, at.Line, at.Column))
+	}
+	return strings.Join(all, ", "), first
 }
 
 // notCarried tells a step's document what was lost: of the order, then of the lists.

@@ -1,6 +1,7 @@
 package step
 
 import (
+	"cmp"
 	"container/heap"
 	"slices"
 )
@@ -35,12 +36,17 @@ type Order struct {
 	Sequence     [][]int    // by operation and step: from 1
 	Predecessors [][][]Ref  // by operation and step: steps that must be done just before
 	Before       [][]int    // by operation: operations wholly done when it begins, ascending
+	Cycles       [][]Ref    // each circle of operations (Step -1) and steps that wait for each other
 	Cycle        []Ref      // steps on or behind a cycle, sequenced last in document order
 	Missing      []Dangling // predecessors that the plan does not have
 }
 
 // Ref points to a step of an outline.
 type Ref struct{ Operation, Step int }
+
+func (r Ref) compare(o Ref) int {
+	return cmp.Or(cmp.Compare(r.Operation, o.Operation), cmp.Compare(r.Step, o.Step))
+}
 
 // Dangling is a predecessor that names nothing.
 type Dangling struct {
@@ -209,6 +215,7 @@ func (g *graph) sort(out *Order) {
 			}
 		}
 	}
+	out.Cycles = g.cycles(waits)
 	for n, w := range waits {
 		if w > 0 && g.step[n].Step >= 0 {
 			out.Cycle = append(out.Cycle, g.step[n])

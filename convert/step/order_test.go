@@ -58,6 +58,7 @@ func TestOrderReportsCyclesAndMissing(t *testing.T) {
 	}}
 	got := o.Order()
 	assert.Equal(t, []Ref{{0, 0}, {1, 0}}, got.Cycle)
+	assert.Equal(t, [][]Ref{{{0, -1}, {1, -1}}}, got.Cycles)
 	assert.Equal(t, [][]int{{2}, {3}, {1}}, got.Sequence, "steps of the cycle come last, in document order")
 	assert.Equal(t, []Dangling{{2, -1, "GONE"}}, got.Missing)
 }
@@ -78,4 +79,21 @@ func TestOrderLooksThroughStepsThatAreSkipped(t *testing.T) {
 	assert.Equal(t, [][]int{{1, 2, 3}, {4}, {5}}, got.Sequence)
 	assert.Equal(t, []Ref{{0, 0}}, got.Predecessors[2][0])
 	assert.Equal(t, []Ref{{0, 0}}, got.Predecessors[0][2])
+}
+
+func TestOrderTellsCirclesFromWhatWaitsBehindThem(t *testing.T) {
+	a, x := operation("A", "", 3), operation("X", "", 1, "Y")
+	a.Steps[1].Predecessors = []string{"Ac"} // b and c wait for each other
+	o := Outline{Operations: []OutlineOperation{a, operation("AFTER", "", 1, "A"), x, operation("Y", "", 1, "Z"), operation("Z", "", 1, "X"), operation("FREE", "", 1)}}
+	got := o.Order()
+	assert.Equal(t, [][]Ref{{{0, 1}, {0, 2}}, {{2, -1}, {3, -1}, {4, -1}}}, got.Cycles)
+	assert.Equal(t, []Ref{{0, 1}, {0, 2}, {1, 0}, {2, 0}, {3, 0}, {4, 0}}, got.Cycle, "what is behind a circle cannot be placed either")
+	assert.Equal(t, 2, got.Sequence[5][0], "the rest goes on")
+}
+
+func TestOrderFindsACircleThroughNestedOperations(t *testing.T) {
+	o := Outline{Operations: []OutlineOperation{operation("OUTER", "", 1), operation("INNER", "OUTER", 1, "NEXT"), operation("NEXT", "", 1, "OUTER")}}
+	assert.Equal(t, [][]Ref{{{0, -1}, {1, -1}, {2, -1}}}, o.Order().Cycles)
+	self := Outline{Operations: []OutlineOperation{operation("A", "", 1, "A")}}
+	assert.Equal(t, [][]Ref{{{0, -1}}}, self.Order().Cycles)
 }
