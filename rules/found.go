@@ -15,6 +15,7 @@ type found struct {
 	text   string // with its line breaks; trimmed at the ends
 	rich   string // sanitised HTML, if the element has markup
 	lang   string // as the plan says it, or the rules do
+	links  []link
 	rest   string // what a pattern's group left
 	origin step.Origin
 }
@@ -148,6 +149,9 @@ func (m *mapping) read(f selector.Found, v *value) found {
 		return g
 	}
 	g.text = plainText(e)
+	if v.markup {
+		g.links = linksOf(e, g.lang)
+	}
 	if v.markup && v.pattern == nil {
 		var dropped bool
 		g.rich, dropped = richText(e)

@@ -19,6 +19,7 @@ type mapping struct {
 	base   string        // the file's name without folders
 	root   *plan.Element // the streamed record that is being read
 	faults diag.List
+	links  []link // of texts that are read, until a record takes them
 	kept   map[*join]*kept
 	here   spot                             // what refers to the record of a join that is read
 	joined map[*join]map[string][][][]found // by key: the records, each with its values by slot
@@ -47,6 +48,7 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 	from.Rule = r.rule
 	rec := r.kind.make()
 	m.told.begin(r, rec, e)
+	links := len(m.links)
 	complete := true
 	for _, b := range r.bindings {
 		reported := len(m.faults)
@@ -62,7 +64,13 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 		}
 	}
 	kept := complete && (r.kind.check == nil || r.kind.check(m, rec, from)) && !m.leaveOut(r.kind, rec)
+	if kept {
+		m.attachLinks(r.kind, rec, links)
+	}
 	m.told.end(kept)
+	if !kept || e == m.root {
+		m.links = m.links[:links]
+	}
 	if !kept {
 		return nil
 	}

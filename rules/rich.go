@@ -110,7 +110,7 @@ var policy = sync.OnceValue(func() *bluemonday.Policy {
 		"h1", "h2", "h3", "h4", "h5", "h6", "hr", "ul", "ol", "li", "dl", "dt", "dd", "table", "caption", "thead", "tbody", "tr", "th", "td")
 	p.AllowAttrs("colspan", "rowspan").Matching(bluemonday.Integer).OnElements("th", "td")
 	p.AllowAttrs("href").OnElements("a")
-	p.AllowURLSchemes("http", "https")
+	p.AllowURLSchemes("http", "https", "mailto")
 	p.AllowRelativeURLs(false)
 	p.RequireParseableURLs(true)
 	p.RequireNoFollowOnLinks(true)
@@ -168,7 +168,7 @@ func htmlElement(e *plan.Element) *html.Node {
 	name := local(e)
 	h := &html.Node{Type: html.ElementNode, Data: name, DataAtom: atom.Lookup([]byte(name))}
 	for _, a := range e.Attributes {
-		if a.Name.Space == "" {
+		if _, file := fileLed(e, a); a.Name.Space == "" && !file {
 			h.Attr = append(h.Attr, html.Attribute{Key: strings.ToLower(a.Name.Local), Val: a.Value})
 		}
 	}

@@ -46,6 +46,12 @@ func (m *mapping) set(rec any, k *kind, b *binding, e *plan.Element) bool {
 		panic("rules: internal error: field " + f.name + " goes nowhere")
 	}
 	m.keepRest(rec, v, fs)
+	for _, g := range fs {
+		for _, l := range g.links {
+			l.file.Origin.Rule, l.lang = b.rule, g.lang
+			m.links = append(m.links, l)
+		}
+	}
 	return good
 }
 
