@@ -15,8 +15,8 @@ import (
 // operation or item that the text belongs to, and is found, measured and confined as
 // any other is.
 
-// leads are the attributes of HTML by which an element leads to a file, or shows it.
-var leads = map[string]string{"a": "href", "img": "src", "video": "src", "audio": "src", "source": "src", "embed": "src"}
+// addresses are the attributes of HTML by which an element leads to a file, or shows it.
+var addresses = map[string]string{"a": "href", "img": "src", "video": "src", "audio": "src", "source": "src", "embed": "src"}
 
 // link is a file that a text leads to.
 type link struct {
@@ -45,7 +45,7 @@ func linksOf(e *plan.Element, lang string) []link {
 // fileLed is the file of the plan that an attribute leads to: by a relative address
 // or a file's. What runs, loads from elsewhere or stays in the text is none.
 func fileLed(e *plan.Element, a plan.Attribute) (string, bool) {
-	if a.Name.Space != "" || leads[local(e)] != strings.ToLower(a.Name.Local) {
+	if a.Name.Space != "" || addresses[local(e)] != strings.ToLower(a.Name.Local) {
 		return "", false
 	}
 	address := strings.TrimSpace(a.Value)
