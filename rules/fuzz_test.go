@@ -45,6 +45,7 @@ func FuzzCompile(f *testing.F) {
 				t.Fatal(err)
 			}
 		}
+		check(t, s, plan)
 	})
 }
 
@@ -112,4 +113,28 @@ func FuzzCondition(f *testing.F) {
 		}
 		s.mapping("plan.xml").planRules(plan.Plan)
 	})
+}
+
+// check does with the rules all that check does.
+func check(t *testing.T, s *Set, xml []byte) {
+	s.Lint()
+	v := s.Survey()
+	p := v.Plan()
+	of, _, err := p.Read(opening(xml), "plan.xml", func(of *step.Plan, o *step.Operation) error {
+		p.AssignItems(of, nil)
+		p.Assign(of, o, nil)
+		p.Operation(of, o)
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.End(of)
+	v.Findings()
+	if err := v.Look(opening(xml), "plan.xml"); err != nil {
+		t.Fatal(err)
+	}
+	if c := v.Coverage(); c.Plans.Did > c.Plans.Total || c.Rules.Did > c.Rules.Total || c.Percent() > 100 {
+		t.Fatal("more than all", c)
+	}
 }

@@ -72,21 +72,27 @@ func (r *rule) always() bool {
 	return known && yes
 }
 
-// constant is the value of a condition that looks at nothing of the plan.
+// constant is the value of a condition that nothing in the plan, and no parameter,
+// can change: it is answered with all variables unknown.
 func (c *condition) constant() (value, known bool) {
-	fold, err := cel.NewConstantFoldingOptimizer()
+	p, err := c.env.Program(c.ast, cel.EvalOptions(cel.OptPartialEval), cel.CostLimit(conditionCost))
 	if err != nil {
 		return false, false
 	}
-	o, err := cel.NewStaticOptimizer(fold)
+	var unknown []*cel.AttributePatternType
+	variables, _ := c.looksAt()
+	for _, name := range slices.Sorted(maps.Keys(variables)) {
+		unknown = append(unknown, cel.AttributePattern(name))
+	}
+	vars, err := cel.PartialVars(map[string]any{}, unknown...)
 	if err != nil {
 		return false, false
 	}
-	folded, issues := o.Optimize(c.env, c.ast)
-	if issues.Err() != nil || folded.NativeRep().Expr().Kind() != ast.LiteralKind {
+	v, _, err := p.Eval(vars)
+	if err != nil {
 		return false, false
 	}
-	value, known = folded.NativeRep().Expr().AsLiteral().Value().(bool)
+	value, known = v.Value().(bool)
 	return value, known
 }
 

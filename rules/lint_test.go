@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"fmt"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -90,5 +91,27 @@ func TestGoodRulesOfTheDialectsAreNotFaultedWithoutPlans(t *testing.T) {
 			files[i] = dialects + files[i]
 		}
 		assert.Empty(t, compiled(t, files...).Lint())
+	}
+}
+
+func TestConditionIsConstantWhateverTheVariablesAre(t *testing.T) {
+	for condition, want := range map[string]string{
+		"true":                         "true",
+		`item.id == "" || 1 < 2`:       "true",
+		`part.quantity != "" && 1 > 2`: "false",
+		`[1, 2].exists(x, x > 2)`:      "false",
+		`step.parts.all(p, 1 > 2)`:     "", // there may be none
+		`part.quantity == "4"`:         "",
+		`parameters.on`:                "", // another file may change it
+		`decimal("x") > 1.0`:           "", // fails
+		`item.class in []`:             "",
+		`[0,1,2,3,4,5,6,7,8,9].all(a, [0,1,2,3,4,5,6,7,8,9].all(b, [0,1,2,3,4,5,6,7,8,9].all(c, [0,1,2,3,4,5,6,7,8,9].all(d, [0,1,2,3,4,5,6,7,8,9].all(e, a + b + c + d + e >= 0)))))`: "", // too much work to tell
+	} {
+		s := rulesOf(t, small+"parameters: {on: false}\nrules:\n  - {name: r, for: part, when: '"+condition+"', set: {role: focus}}\n")
+		got := ""
+		if yes, known := s.rules["part"][0].when.constant(); known {
+			got = fmt.Sprint(yes)
+		}
+		assert.Equal(t, want, got, condition)
 	}
 }

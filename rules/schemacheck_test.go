@@ -49,7 +49,7 @@ func secondOpinion(t testing.TB) *jsonschema.Schema {
 func ruleFiles(t testing.TB) []string {
 	t.Helper()
 	var all []string
-	for _, pattern := range []string{dialects + "*.yaml", dialects + "*/*.yaml", "../cmd/planfold/demo/*.yaml", "testdata/mapping/*.yaml"} {
+	for _, pattern := range []string{dialects + "*.yaml", dialects + "*/*.yaml", "../cmd/planfold/demo/*.yaml", "testdata/mapping/*.yaml", "testdata/lint/*.yaml"} {
 		files, err := filepath.Glob(pattern)
 		require.NoError(t, err)
 		require.NotEmpty(t, files, pattern)

@@ -20,6 +20,7 @@ type Survey struct {
 	ids    map[string]bool
 	counts tally
 	names  names
+	looked *paths
 }
 
 // tally counts what rules did.
@@ -75,7 +76,7 @@ func (t tally) merge(other tally) {
 
 // Survey begins a survey.
 func (s *Set) Survey() *Survey {
-	v := &Survey{set: s, ids: map[string]bool{}, counts: newTally(), names: namesFor(s.mentions)}
+	v := &Survey{set: s, ids: map[string]bool{}, counts: newTally(), names: namesFor(s.mentions), looked: newPaths()}
 	s.eachPlace(func(at diag.Position) { v.counts.read[at] = 0 })
 	return v
 }

@@ -12,10 +12,11 @@ import (
 )
 
 type checkOptions struct {
-	rules  []string
-	format string
-	print  bool
-	sketch bool
+	rules    []string
+	format   string
+	coverage int // least per cent; -1: not asked for
+	print    bool
+	sketch   bool
 }
 
 func checkCommand() *cobra.Command {
@@ -30,12 +31,14 @@ func checkCommand() *cobra.Command {
 		Annotations: statuses("  0 nothing is wrong; rules that do nothing are listed\n" +
 			"  2 wrong usage, or rules that do not compile; each fault is named\n" +
 			"  3 a plan has errors, and something of it would be left out or held\n" +
-			"  4 an expectation fails"),
+			"  4 an expectation fails, or coverage is under its floor"),
 		RunE: func(c *cobra.Command, args []string) error { return runCheck(c, o, args) },
 	}
 	f := c.Flags()
 	f.StringArrayVarP(&o.rules, "rules", "r", nil, rulesUsage)
 	f.StringVar(&o.format, "format", "text", "how to report: text, json (a line for each message) or sarif (2.1.0)")
+	f.IntVar(&o.coverage, "coverage", -1, "list how often each rule did something, and what of the plans no rule looks at; =N fails under N per cent")
+	f.Lookup("coverage").NoOptDefVal = "0"
 	f.BoolVar(&o.sketch, "sketch", false, "propose reading rules for one plan, from the structure of its XML, and do nothing else")
 	f.BoolVar(&o.print, "print", false, "print the rule file, to copy from it, and do nothing else")
 	return c
@@ -49,6 +52,8 @@ func runCheck(c *cobra.Command, o checkOptions, args []string) error {
 		return usage("check needs -r RULES; see planfold check --help")
 	case o.format != "text" && o.format != "json" && o.format != "sarif":
 		return usage("--format takes text, json or sarif, not %q", o.format)
+	case c.Flags().Changed("coverage") && (o.coverage < 0 || o.coverage > 100 || len(args) == 0 || o.format == "sarif"):
+		return usage("--coverage needs plans, takes a floor from 0 to 100 as --coverage=N, and reports as text or json")
 	}
 	if o.print {
 		return printRules(c.OutOrStdout(), o.rules)
@@ -69,10 +74,13 @@ func runCheck(c *cobra.Command, o checkOptions, args []string) error {
 	}
 	out.add(set.Lint())
 	survey := set.Survey()
-	if err := checkPlans(c, survey, plans, out); err != nil {
+	if err := checkPlans(c, survey, plans, o.coverage >= 0, out); err != nil {
 		return err
 	}
 	out.add(survey.Findings())
+	if o.coverage >= 0 {
+		out.coverage(survey.Coverage(), o.coverage)
+	}
 	return out.end(out.status())
 }
 
@@ -89,10 +97,13 @@ type checked struct {
 }
 
 // checkPlans maps each plan and reports in their order.
-func checkPlans(c *cobra.Command, survey *rules.Survey, plans []convert.Source, out *checkReport) error {
+func checkPlans(c *cobra.Command, survey *rules.Survey, plans []convert.Source, look bool, out *checkReport) error {
 	results := make([]checked, len(plans))
 	err := convert.Each(c.Context(), runtime.NumCPU(), len(plans), func(i int) error {
 		results[i] = checkPlan(survey.Plan(), plans[i])
+		if look && results[i].Plan != "" {
+			return survey.Look(plans[i].Open, plans[i].Base)
+		}
 		return nil
 	})
 	if err != nil {

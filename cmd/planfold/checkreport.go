@@ -24,6 +24,7 @@ type checkReport struct {
 	plans    int
 	withErrs int
 	failed   int   // expectations
+	under    bool  // the floor of coverage
 	err      error // of writing
 }
 
@@ -81,9 +82,49 @@ func (r *checkReport) plan(p checked) {
 	}
 }
 
+// coverage lists what did least, and holds it against the floor.
+func (r *checkReport) coverage(c rules.Coverage, floor int) {
+	r.under = c.Percent() < floor
+	if r.format == "json" {
+		r.line(map[string]any{"coverage": c, "percent": c.Percent(), "floor": floor})
+		return
+	}
+	fmt.Fprintf(r.out, "rules that fired: %d of %d (%d %%)\n", c.Rules.Did, c.Rules.Total, c.Rules.Percent())
+	r.entries(c.Rules)
+	fmt.Fprintf(r.out, "fields that were found: %d of %d (%d %%)\n", c.Reading.Did, c.Reading.Total, c.Reading.Percent())
+	r.entries(c.Reading)
+	fmt.Fprintf(r.out, "elements and attributes of the plans that rules look at: %d of %d (%d %%)\n", c.Plans.Did, c.Plans.Total, c.Plans.Percent())
+	for i, u := range c.Plans.Unread {
+		if i == mostOfACode {
+			fmt.Fprintf(r.out, "          … and %d more paths; --format json lists them\n", len(c.Plans.Unread)-i)
+			break
+		}
+		fmt.Fprintf(r.out, "%8d  %s", u.Times, u.Path)
+		if u.Within > 0 {
+			fmt.Fprintf(r.out, "  and %d in it", u.Within)
+		}
+		fmt.Fprintln(r.out)
+	}
+	if r.under {
+		fmt.Fprintf(r.out, "coverage is %d %%, under the floor of %d %%\n", c.Percent(), floor)
+	}
+}
+
+// entries are those that did nothing, and then as many as there is room for.
+func (r *checkReport) entries(c rules.Covered) {
+	const room = 12
+	for i, e := range c.Entries {
+		if i >= room && e.Times > 0 {
+			fmt.Fprintf(r.out, "          … and %d more, each %d times or more; --format json lists them\n", len(c.Entries)-i, e.Times)
+			return
+		}
+		fmt.Fprintf(r.out, "%8d  %s  %s\n", e.Times, e.Name, e.Position)
+	}
+}
+
 func (r *checkReport) status() error {
 	switch {
-	case r.failed > 0:
+	case r.failed > 0 || r.under:
 		return &statusError{status: statusDiffers}
 	case r.withErrs > 0:
 		return &statusError{status: statusLeftOut}

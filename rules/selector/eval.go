@@ -11,6 +11,7 @@ type context struct {
 	top            *plan.Element // the record: below it there is content
 	node           node
 	position, size int
+	seen           Seen
 }
 
 // eval is the value of an expression.
@@ -69,8 +70,9 @@ func (c *context) textOf(e *expr) string {
 // truth is boolean() of an expression; a path is followed to its first node only.
 func (c *context) truth(e *expr) bool {
 	if e.op == opPath && len(e.args) == 0 {
-		w := walk{top: c.top, steps: e.steps, first: true}
+		w := walk{top: c.top, steps: e.steps, first: true, seen: c.seen}
 		w.from(0, c.node)
+		c.tell(w.out)
 		return len(w.out) > 0
 	}
 	v := c.eval(e)
@@ -79,20 +81,26 @@ func (c *context) truth(e *expr) bool {
 
 // nodes are the nodes of an expression that has some, in document order.
 func (c *context) nodes(e *expr) []node {
+	nodes := c.found(e)
+	c.tell(nodes)
+	return nodes
+}
+
+func (c *context) found(e *expr) []node {
 	switch e.op {
 	case opUnion:
-		return inOrder(append(c.nodes(e.args[0]), c.nodes(e.args[1])...))
+		return inOrder(append(c.found(e.args[0]), c.found(e.args[1])...))
 	case opFilter:
-		return filter(c.top, c.nodes(e.args[0]), e.predicates)
+		return filter(c.top, c.seen, c.found(e.args[0]), e.predicates)
 	case opCall:
 		v := c.eval(e)
 		return v.set
 	}
-	w := walk{top: c.top, steps: e.steps}
+	w := walk{top: c.top, steps: e.steps, seen: c.seen}
 	if len(e.args) == 0 {
 		w.from(0, c.node)
 	} else {
-		for _, n := range c.nodes(e.args[0]) {
+		for _, n := range c.found(e.args[0]) {
 			w.from(0, n)
 		}
 	}
@@ -101,10 +109,10 @@ func (c *context) nodes(e *expr) []node {
 
 // filter keeps the nodes for which all predicates hold, one predicate after the
 // other, since each counts what the one before has left.
-func filter(top *plan.Element, nodes []node, predicates []*expr) []node {
+func filter(top *plan.Element, seen Seen, nodes []node, predicates []*expr) []node {
 	for _, p := range predicates {
 		kept := nodes[:0]
-		c := context{top: top, size: len(nodes)}
+		c := context{top: top, size: len(nodes), seen: seen}
 		for i, n := range nodes {
 			c.node, c.position = n, i+1
 			if c.holds(p) {
@@ -129,6 +137,7 @@ type walk struct {
 	top   *plan.Element
 	steps []*step
 	first bool // one node is enough
+	seen  Seen
 	out   []node
 }
 
@@ -145,7 +154,7 @@ func (w *walk) from(k int, n node) bool {
 	var few [8]node
 	list := few[:0]
 	w.along(s, k, n, &list)
-	for _, n := range filter(w.top, list, s.predicates) {
+	for _, n := range filter(w.top, w.seen, list, s.predicates) {
 		if !w.from(k+1, n) {
 			return false
 		}

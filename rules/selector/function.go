@@ -77,6 +77,7 @@ func truth(b bool) value     { return value{shape: aBool, truth: b} }
 // argument is the text of the first argument, or of the context node without one.
 func (c *context) argument(e *expr) string {
 	if len(e.args) == 0 {
+		c.tellSelf()
 		return c.node.value()
 	}
 	return c.textOf(e.args[0])
@@ -85,7 +86,9 @@ func (c *context) argument(e *expr) string {
 func nameOf(pick func(e *expr, space, local string) string) func(*context, *expr) value {
 	return func(c *context, e *expr) value {
 		n := c.node
-		if len(e.args) > 0 {
+		if len(e.args) == 0 {
+			c.tellSelf()
+		} else {
 			nodes := c.nodes(e.args[0])
 			if len(nodes) == 0 {
 				return texted("")
@@ -184,6 +187,7 @@ func isLang(c *context, e *expr) value {
 
 func toNumber(c *context, e *expr) value {
 	if len(e.args) == 0 {
+		c.tellSelf()
 		return number(parseNumber(c.node.value()))
 	}
 	return number(c.number(e.args[0]))

@@ -110,5 +110,5 @@ func fits(places []place, e *plan.Element) bool {
 // fits holds one element against one place.
 func (p *place) fits(e *plan.Element) bool {
 	return p.test.named(e.Name.Space, e.Name.Local) &&
-		(len(p.predicates) == 0 || len(filter(e, []node{{element: e}}, p.predicates)) == 1)
+		(len(p.predicates) == 0 || len(filter(e, nil, []node{{element: e}}, p.predicates)) == 1)
 }

@@ -65,8 +65,12 @@ func Compile(expr string, ns map[string]string) (*Path, error) {
 
 // Select evaluates the path at a record or an element in it: nodes in document
 // order, or one value.
-func (p *Path) Select(e *plan.Element) []Found {
-	c := context{top: e, node: node{element: e}, position: 1, size: 1}
+func (p *Path) Select(e *plan.Element) []Found { return p.Watch(e, nil) }
+
+// Watch is Select, and tells of each element and attribute that is found, or whose
+// value, name or being is asked for on the way.
+func (p *Path) Watch(e *plan.Element, seen Seen) []Found {
+	c := context{top: e, node: node{element: e}, position: 1, size: 1, seen: seen}
 	if p.root.shape != aSet {
 		v := c.eval(p.root)
 		return []Found{{Value: v.asText(), Line: e.Line, Column: e.Column, Lang: lang(e)}}

@@ -1,0 +1,276 @@
+package rules
+
+import (
+	"io"
+	"slices"
+	"strings"
+
+	"planfold/convert/diag"
+	"planfold/convert/plan"
+	"planfold/rules/selector"
+)
+
+// touched finds which elements and attributes of a plan the reading rules look at.
+// It follows every path of the rules, whether or not one before it gave the value,
+// in passes of its own: mapping is none the slower for it. Of each element it keeps
+// a number and a bit, of each attribute a bit.
+type touched struct {
+	set    *Set
+	m      *mapping // finds records and what is around them
+	number []uint32 // by sequence: of the element; its attributes follow
+	next   uint32
+	bits   []uint64
+	open   int // sequence of the plan's element, where most of its content is not read
+}
+
+// touched counts, by path, what the reading rules look at in a plan.
+func (s *Set) touched(open func() (io.ReadCloser, error), name string) (*paths, error) {
+	t := &touched{set: s, m: s.mapping(name), open: -1}
+	counted := newPaths()
+	passes := []struct {
+		pick func(*plan.Element) plan.Take
+		take func(*plan.Element) error
+	}{{t.pickJoined, t.joined}, {t.pick, t.record}, {counted.counting(t), nil}}
+	if len(s.joins) == 0 {
+		passes = passes[1:]
+	}
+	for _, p := range passes {
+		f, err := open()
+		if err != nil {
+			return nil, err
+		}
+		var faults diag.List
+		faults, err = plan.Pick(f, name, p.pick, p.take)
+		f.Close()
+		if err != nil || faults.HasError() {
+			return nil, err // a plan that is refused has no coverage
+		}
+	}
+	return counted, nil
+}
+
+// opened numbers an element, when a pass meets it first.
+func (t *touched) opened(e *plan.Element) {
+	if e.Sequence == len(t.number) {
+		t.number = append(t.number, t.next)
+		t.next += uint32(1 + len(e.Attributes))
+	}
+}
+
+// see marks an element and those around it, and an attribute.
+func (t *touched) see(e *plan.Element, attribute int) {
+	if attribute >= 0 {
+		t.mark(t.number[e.Sequence] + 1 + uint32(attribute))
+	}
+	for ; e != nil && t.mark(t.number[e.Sequence]); e = e.Parent {
+	}
+}
+
+// mark reports whether it is new.
+func (t *touched) mark(n uint32) bool {
+	for int(n/64) >= len(t.bits) {
+		t.bits = append(t.bits, 0)
+	}
+	bit := uint64(1) << (n % 64)
+	is := t.bits[n/64]&bit == 0
+	t.bits[n/64] |= bit
+	return is
+}
+
+func (t *touched) has(n uint32) bool {
+	return int(n/64) < len(t.bits) && t.bits[n/64]&(1<<(n%64)) != 0
+}
+
+func (t *touched) pickJoined(e *plan.Element) plan.Take {
+	t.opened(e)
+	if t.set.isJoined(e) {
+		return plan.Whole
+	}
+	return plan.Inside
+}
+
+func (t *touched) joined(e *plan.Element) error {
+	for _, j := range t.set.joins {
+		if !j.match.Watch(e, t.see) {
+			continue
+		}
+		t.see(e, -1)
+		j.key.Watch(e, t.see)
+		for _, v := range j.values {
+			t.follow(v, e)
+		}
+	}
+	return nil
+}
+
+// pick cuts the same records out of each other as mapping does.
+func (t *touched) pick(e *plan.Element) plan.Take {
+	t.opened(e)
+	switch is := t.set.recordAs(e); {
+	case is == recordAs{plan: yes} && !t.set.passes.planWhole:
+		t.open = e.Sequence
+		return plan.Whole
+	case is != recordAs{}:
+		return plan.Whole
+	case e.Parent != nil && e.Parent.Sequence == t.open && !slices.ContainsFunc(t.set.passes.plan, func(p *selector.Path) bool { return p.Reads(e) }):
+		return plan.Aside
+	}
+	return plan.Inside
+}
+
+func (t *touched) record(e *plan.Element) error {
+	t.m.root = e
+	if t.m.refuses(e) {
+		return plan.ErrNoRecord
+	}
+	for _, readings := range t.set.readings() {
+		if r := t.m.fitting(readings, e); r != nil {
+			r.match.Watch(e, t.see)
+			t.holds(r.where, e)
+			t.reading(r, e)
+		}
+	}
+	return nil
+}
+
+func (t *touched) reading(r *reading, e *plan.Element) {
+	t.see(e, -1)
+	for _, b := range r.bindings {
+		for _, v := range b.values {
+			t.value(v, e)
+		}
+		for _, inner := range b.inside {
+			for _, f := range inner.each.Watch(e, t.see) {
+				if f.Element != nil && !f.Element.Cut && t.holds(inner.where, f.Element) {
+					t.reading(inner, f.Element)
+				}
+			}
+		}
+	}
+}
+
+// holds is the truth of a where, which may be absent.
+func (t *touched) holds(where *selector.Path, e *plan.Element) bool {
+	if where == nil {
+		return true
+	}
+	where.Watch(e, t.see)
+	return where.Bool(e)
+}
+
+func (t *touched) value(v *value, e *plan.Element) {
+	from := t.m.above(e, v.up)
+	if from == nil || !t.holds(v.where, from) {
+		return
+	}
+	if v.join != nil {
+		v.by.Watch(from, t.see)
+		return
+	}
+	t.follow(v, from)
+}
+
+// follow follows the paths of a value to what it takes.
+func (t *touched) follow(v *value, from *plan.Element) {
+	all := []*selector.Path{v.path}
+	for _, s := range v.spoken {
+		all = append(all, s.path)
+	}
+	for _, p := range all {
+		if p == nil {
+			continue
+		}
+		for _, f := range p.Watch(from, t.see) {
+			if f.Element == nil {
+				continue
+			}
+			t.whole(f.Element, v.markup)
+			if v.lang != nil {
+				v.lang.Watch(f.Element, t.see)
+			}
+		}
+	}
+}
+
+// whole marks an element whose text is taken, and those in it; their attributes
+// count only where markup is kept.
+func (t *touched) whole(e *plan.Element, markup bool) {
+	for _, n := range e.Content {
+		if n.Element == nil || n.Element.Cut {
+			continue
+		}
+		t.see(n.Element, -1)
+		for i := range n.Element.Attributes {
+			if markup {
+				t.see(n.Element, i)
+			}
+		}
+		t.whole(n.Element, markup)
+	}
+}
+
+// paths counts elements and attributes of plans by their path.
+type paths struct {
+	read, total int
+	unread      map[string]int // what stands in an unread element counts as that
+	within      map[string]int // what stands in those
+}
+
+func newPaths() *paths { return &paths{unread: map[string]int{}, within: map[string]int{}} }
+
+// counting is the pass that counts what is marked and what is not.
+func (p *paths) counting(t *touched) func(*plan.Element) plan.Take {
+	type open struct{ path, unread string }
+	var stack []open
+	return func(e *plan.Element) plan.Take {
+		t.opened(e)
+		depth := 0
+		for a := e.Parent; a != nil; a = a.Parent {
+			depth++
+		}
+		around := open{}
+		if depth > 0 {
+			around = stack[depth-1]
+		}
+		n := t.number[e.Sequence]
+		here := open{around.path + "/" + e.Name.Local, around.unread}
+		p.count(t.has(n), here.path, here.unread)
+		if !t.has(n) && here.unread == "" {
+			here.unread = here.path
+		}
+		for i := range e.Attributes {
+			if a := &e.Attributes[i]; !ofXML(a) {
+				p.count(t.has(n+1+uint32(i)), here.path+"/@"+a.Name.Local, here.unread)
+			}
+		}
+		stack = append(stack[:depth], here)
+		return plan.Inside
+	}
+}
+
+func (p *paths) count(read bool, path, within string) {
+	p.total++
+	switch {
+	case read:
+		p.read++
+	case within != "":
+		p.within[within]++
+	default:
+		p.unread[path]++
+	}
+}
+
+// ofXML reports an attribute that says nothing of the plan: xml:lang, xsi:type.
+func ofXML(a *plan.Attribute) bool {
+	return a.Name.Space == "http://www.w3.org/XML/1998/namespace" || strings.HasPrefix(a.Name.Space, "http://www.w3.org/2001/XMLSchema-instance")
+}
+
+func (p *paths) merge(other *paths) {
+	p.read, p.total = p.read+other.read, p.total+other.total
+	for path, n := range other.unread {
+		p.unread[path] += n
+	}
+	for path, n := range other.within {
+		p.within[path] += n
+	}
+}

@@ -1,0 +1,137 @@
+package rules
+
+import (
+	"encoding/xml"
+	"io"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const partlyRead = `<plan id="X" rev="B" xml:lang="en">
+<routing approved="yes"><lane n="1"/><lane n="2"/></routing>
+<part id="P" unit="KGM" weight="2"><remark/></part>
+<op id="A" kind="real"><title>Fit <b class="x">it</b></title><note by="me">n</note>
+ <step id="S" shown="no"><text>t</text><part ref="P"/><hint><deep d="1"/></hint></step>
+ <op id="B" kind="real"><step id="T"/><step id="U" void="1"><text>u</text></step></op>
+ <op id="C" kind="void"><title>c</title></op>
+</op></plan>`
+
+const partlyReading = `
+planfold: 1
+joins: {parts: {match: /plan/part, key: "@id"}}
+read:
+  plan: {match: /plan, id: "@id"}
+  operations:
+    match: //op[@kind = 'real']
+    id: "@id"
+    title: title
+    steps:
+      each: step
+      where: not(@void)
+      id: "@id"
+      text: [text, alternative]
+      parts: {each: part, item: "@ref", unit: {join: parts, by: "@ref", path: "@unit"}}
+`
+
+func TestUnreadElementsAndAttributesAreCountedByPath(t *testing.T) {
+	v := rulesOf(t, partlyReading).Survey()
+	require.NoError(t, v.Look(opening([]byte(partlyRead)), "plan.xml"))
+	looked := v.Coverage().Plans
+	got := map[string]int{}
+	for _, u := range looked.Unread {
+		got[u.Path] = u.Times*10 + u.Within
+	}
+	assert.Equal(t, map[string]int{
+		"/plan/@rev":            10,
+		"/plan/routing":         15, // with @approved, and twice lane and @n
+		"/plan/part/@weight":    10,
+		"/plan/part/remark":     10,
+		"/plan/op/note":         11,
+		"/plan/op/step/@shown":  10,
+		"/plan/op/step/hint":    12,
+		"/plan/op/op/step/@id":  10, // of U, which is no step, as its @void says
+		"/plan/op/op/step/text": 10,
+		"/plan/op/op":           13, // C, which no pattern takes
+	}, got)
+	sum := looked.Did
+	for _, u := range looked.Unread {
+		sum += u.Times + u.Within
+	}
+	assert.Equal(t, looked.Total, sum)
+	for i, u := range looked.Unread[1:] {
+		before := looked.Unread[i]
+		assert.GreaterOrEqual(t, before.Times+before.Within, u.Times+u.Within, "the worst comes first")
+	}
+}
+
+// The standard library's reader counts the same elements and attributes.
+func TestEveryElementAndAttributeIsCounted(t *testing.T) {
+	for rules, file := range map[string]string{partlyReading: "", string(readFile(t, neutralRules)): dialects + "neutral/plan.xml"} {
+		text := []byte(partlyRead)
+		if file != "" {
+			text = readFile(t, file)
+		}
+		v := rulesOf(t, rules).Survey()
+		require.NoError(t, v.Look(opening(text), "plan.xml"))
+		want := 0
+		d := xml.NewDecoder(strings.NewReader(string(text)))
+		for {
+			token, err := d.Token()
+			if err == io.EOF {
+				break
+			}
+			require.NoError(t, err)
+			e, start := token.(xml.StartElement)
+			if !start {
+				continue
+			}
+			want++
+			for _, a := range e.Attr {
+				if a.Name.Space != "xmlns" && a.Name.Local != "xmlns" && a.Name.Space != "http://www.w3.org/XML/1998/namespace" && !strings.Contains(a.Name.Space, "XMLSchema-instance") {
+					want++
+				}
+			}
+		}
+		assert.Equal(t, want, v.Coverage().Plans.Total)
+	}
+}
+
+func TestNeutralRulesLookAtAllOfTheNeutralPlan(t *testing.T) {
+	v := compiled(t, neutralRules).Survey()
+	require.NoError(t, v.Look(opening(readFile(t, dialects+"neutral/plan.xml")), "plan.xml"))
+	assert.Empty(t, v.Coverage().Plans.Unread)
+}
+
+func TestPlanThatIsRefusedHasNoCoverage(t *testing.T) {
+	v := rulesOf(t, partlyReading).Survey()
+	require.NoError(t, v.Look(opening([]byte(partlyRead[:200])), "plan.xml"))
+	assert.Zero(t, v.Coverage().Plans.Total)
+	assert.Equal(t, 100, v.Coverage().Plans.Percent())
+	assert.ErrorIs(t, v.Look(func() (io.ReadCloser, error) { return nil, os.ErrPermission }, "plan.xml"), os.ErrPermission)
+}
+
+func TestCoverageOfRules(t *testing.T) {
+	v := rulesOf(t, small+`rules:
+  - {name: parts, for: part, set: {role: focus}}
+  - {name: nuts, for: part, when: item.class == "nut", set: {role: context}}
+  - {name: screws, for: part, when: item.class == "screw", set: {role: context}}
+  - {name: of geometry, for: part, when: facts.triangles.hasValue(), set: {role: context}}
+`).Survey()
+	surveyed(t, v, "plan.xml", []byte(smallPlan))
+	c := v.Coverage()
+	assert.Equal(t, [2]int{2, 3}, [2]int{c.Rules.Did, c.Rules.Total}, "what only geometry tells is not counted")
+	var order []string
+	for _, e := range c.Rules.Entries {
+		order = append(order, e.Name)
+	}
+	assert.Equal(t, []string{"screws", "nuts", "parts"}, order, "the worst comes first")
+	assert.Equal(t, 4, c.Rules.Entries[2].Times)
+	assert.Equal(t, 66, c.Percent())
+	for _, e := range c.Reading.Entries {
+		assert.Positive(t, e.Times, e.Name)
+	}
+}
