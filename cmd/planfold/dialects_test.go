@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"os/exec"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -99,4 +100,60 @@ func TestQIFOrderedPlan(t *testing.T) {
 	}
 	assert.Equal(t, []string{"FILE_OUTSIDE 198"}, found, "the model's file, on a drive of its own")
 	assert.Equal(t, `D:\CM14_Parts\QIF\sheet2_solid4.SLDPRT`, counted(t, file, "string(//*[local-name()='DigitalModel']/*/*[local-name()='Name'])"))
+}
+
+// twins converts a plan of the reducer with geometry of its own, as its dialect says.
+func twins(t *testing.T, dialect, geometry string) edition {
+	t.Helper()
+	at := root + "/testdata/dialects/"
+	return convertTo(t, t.TempDir(), statusLeftOut, "-r", dialect, "-r", at+"reducer.yaml", "-g", geometry, "-a", geometry, at+dialect+"/plan.xml")
+}
+
+// The reducer's plan says the same in B2MML as in the neutral dialect.
+func TestB2MMLTwin(t *testing.T) {
+	in := t.TempDir()
+	box, err := os.ReadFile("testdata/golden/latch/in/plate.stl")
+	require.NoError(t, err)
+	for _, name := range []string{"housing-lower.stl", "shield.stl", "seal.stl", "bolt.stl"} {
+		require.NoError(t, os.MkdirAll(in+"/geometry", 0o777))
+		require.NoError(t, os.WriteFile(in+"/geometry/"+name, box, 0o666))
+	}
+	want, got := twins(t, "neutral", in), twins(t, "b2mml", in)
+	require.Len(t, want.steps, 3)
+	require.Len(t, got.steps, 3)
+	scenes := 0
+	for i, s := range want.manifest.Steps {
+		for _, file := range []string{"step.json", "scene.gltf"} {
+			mine, err := os.ReadFile(want.folder + "/steps/" + s.Folder + "/" + file)
+			require.NoError(t, err)
+			other, err := os.ReadFile(got.folder + "/steps/" + got.manifest.Steps[i].Folder + "/" + file)
+			require.NoError(t, err)
+			// What was not carried over is named by its line.
+			line := regexp.MustCompile(`"(line|column)": [0-9]+`)
+			assert.Equal(t, line.ReplaceAllString(string(mine), "…"), line.ReplaceAllString(string(other), "…"), "%s of %s", file, s.Folder)
+		}
+		scenes += want.steps[i].Scene.Triangles
+	}
+	assert.Positive(t, scenes)
+	assert.Empty(t, append(want.lines("ORDER_CYCLE"), got.lines("ORDER_CYCLE")...))
+	text, err := planfold(t, "diff", want.folder, got.folder).CombinedOutput()
+	assert.NoError(t, err, "%s", text)
+	assert.Contains(t, string(text), "no difference")
+}
+
+// The schemas are MESA's, see b2mml/SOURCE: The Business To Manufacturing Markup
+// Language (B2MML) is used courtesy of MESA International.
+func TestB2MMLTwinIsValid(t *testing.T) {
+	schema := open.Path(t, "b2mml/Schema/AllSchemas.xsd")
+	if _, err := exec.LookPath("xmllint"); err != nil {
+		t.Skip("xmllint is not there")
+	}
+	plan := root + "/testdata/dialects/b2mml/plan.xml"
+	text, err := exec.Command("xmllint", "--nonet", "--noout", "--schema", schema, plan).CombinedOutput()
+	assert.NoError(t, err, "%s", text)
+	b, err := os.ReadFile(plan)
+	require.NoError(t, err)
+	wrong := t.TempDir() + "/wrong.xml"
+	require.NoError(t, os.WriteFile(wrong, []byte(strings.Replace(string(b), "<MaterialUse>Consumed<", "<MaterialUse>Used<", 1)), 0o666))
+	assert.Error(t, exec.Command("xmllint", "--nonet", "--noout", "--schema", schema, wrong).Run())
 }

@@ -143,12 +143,35 @@ func (g *graph) connectOperation(i int, op OutlineOperation) {
 		g.edge(g.end[i], g.end[p])
 	}
 	for _, name := range op.Predecessors {
-		if p, ok := g.operation[name]; ok {
-			g.edge(g.end[p], g.begin[i])
-		} else {
+		switch p, ok := g.operation[name]; {
+		case !ok:
 			g.missing = append(g.missing, Dangling{i, -1, name})
+		case g.inside(p, i):
+			// It cannot be done before all of what it is a part of; the operation's own
+			// steps wait for it.
+			for j, s := range op.Steps {
+				if j == 0 || len(s.Predecessors) > 0 {
+					g.edge(g.end[p], g.first[i]+j)
+				}
+			}
+		default:
+			g.edge(g.end[p], g.begin[i])
 		}
 	}
+}
+
+// inside reports whether an operation stands in another, at any depth.
+func (g *graph) inside(i, around int) bool {
+	for range g.outline.Operations { // a parent may be, by mistake, its own
+		parent, ok := g.operation[g.outline.Operations[i].Parent]
+		if !ok || g.outline.Operations[i].Parent == "" {
+			return false
+		}
+		if i = parent; i == around {
+			return true
+		}
+	}
+	return false
 }
 
 func (g *graph) connectStep(i, j int, s OutlineStep, steps map[string]int) {

@@ -52,6 +52,19 @@ func TestOrderWaitsForNestedOperations(t *testing.T) {
 	assert.Equal(t, []int{0, 1}, got.Before[2])
 }
 
+func TestOrderTakesAnOperationInsideBeforeTheStepsBesideIt(t *testing.T) {
+	o := Outline{Operations: []OutlineOperation{
+		operation("OUTER", "", 2, "INNER", "FIRST"), operation("MIDDLE", "OUTER", 0), operation("INNER", "MIDDLE", 1), operation("FIRST", "", 1),
+	}}
+	got := o.Order()
+	assert.Empty(t, got.Cycle)
+	assert.Equal(t, [][]int{{3, 4}, {}, {2}, {1}}, got.Sequence)
+	assert.Equal(t, []Ref{{2, 0}, {3, 0}}, got.Predecessors[0][0])
+	assert.Equal(t, []Ref{{0, 0}}, got.Predecessors[0][1])
+	o.Operations[1].Parent, o.Operations[0].Parent = "OUTER", "MIDDLE"
+	assert.NotEmpty(t, o.Order().Cycle, "operations that stand in each other")
+}
+
 func TestOrderReportsCyclesAndMissing(t *testing.T) {
 	o := Outline{Operations: []OutlineOperation{
 		operation("A", "", 1, "B"), operation("B", "", 1, "A"), operation("C", "", 1, "GONE"),
