@@ -265,6 +265,8 @@ func (s schemaOf) field(k *kind, f *field) jsonObject {
 		name = strings.Join(f.allowed, " or ")
 	case f.typ == decimal:
 		name = "decimal"
+	case f.typ == texts || f.typ == notes:
+		name = "value in languages"
 	}
 	rest := k.field("notes") != nil
 	if rest {
