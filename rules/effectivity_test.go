@@ -111,6 +111,9 @@ func TestAnOperationThatDoesNotHoldTakesAllInsideWithIt(t *testing.T) {
 	}
 	assert.Empty(t, m.operation(t, "A").Common.Parts, "what it consumes is not there later")
 	assert.Empty(t, m.operation(t, "A").Steps[0].Parts)
+	alone := effective(t, "SN5", `<op id="A"><step id="S" from="SN6"><part item="i"/></step></op>`).Operations[0].Steps[0]
+	assert.True(t, alone.Skip.Given())
+	assert.Empty(t, alone.Parts, "nor what a step of its own consumes")
 }
 
 func TestEveryKindOfRecordIsLeftOut(t *testing.T) {
