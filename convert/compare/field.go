@@ -152,8 +152,13 @@ var identities = map[reflect.Type]identity{
 	reflect.TypeFor[bundle.Part](): {
 		said: "a part", label: []string{"item", "operation", "findNumber"},
 		keys: [][]string{
-			{"item", "operation", "findNumber", "occurrences"}, {"item", "operation", "purpose"}, {"item", "operation", "findNumber"}, {"item", "operation"},
-			{"findNumber", "occurrences"}, {"occurrences"}, {"itemTitle", "purpose"},
+			{"item", "operation", "findNumber", "occurrences"},
+			{"item", "operation", "purpose"},
+			{"item", "operation", "findNumber"},
+			{"item", "operation"},
+			{"findNumber", "occurrences"},
+			{"occurrences"},
+			{"itemTitle", "purpose"},
 		},
 	},
 	reflect.TypeFor[step.Tool]():           {said: "a tool", label: []string{"id", "title"}, keys: [][]string{{"id"}, {"title"}}},

@@ -18,7 +18,6 @@ type JSON struct {
 	plans       []jsonPlan
 	diagnostics diag.List
 	totals      Totals
-	rules       *Rules
 }
 
 type jsonPlan struct {
