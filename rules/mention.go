@@ -69,11 +69,12 @@ func (c *condition) comparison(field, literal ast.Expr, rule string) []mention {
 	if !ok || text == "" || !slices.Contains(naming, name) {
 		return nil
 	}
-	kind, ours := strings.CutPrefix(c.ast.NativeRep().GetType(field.AsSelect().Operand().ID()).TypeName(), typeName(""))
-	if !ours {
+	record, ours := strings.CutPrefix(c.ast.NativeRep().GetType(field.AsSelect().Operand().ID()).TypeName(), typeName(""))
+	// What rules assign is no name that a plan has.
+	if !ours || !slices.ContainsFunc(kinds(), func(k *kind) bool { return k.name == record }) {
 		return nil
 	}
-	return []mention{{fieldOf{kind, name}, text, false, rule, c.at(literal.ID())}}
+	return []mention{{fieldOf{record, name}, text, false, rule, c.at(literal.ID())}}
 }
 
 // mostNames is how many names of a field are kept, to suggest one from.

@@ -7,6 +7,7 @@ import (
 	"cel.dev/cel-go/cel"
 
 	"planfold/convert/step"
+	"planfold/rules/action"
 )
 
 // What expectations see beyond what conditions do: what rules assigned. Conditions
@@ -20,6 +21,7 @@ func (m *model) withResults() *model {
 	}
 	r.add("plan", "hold", cel.StringType, func(o *object) any { return o.record.(*step.Plan).Hold.Value })
 	r.add("item", "budget", cel.IntType, func(o *object) any { return o.record.(*step.Item).Budget.Value })
+	r.add("item", "look", cel.StringType, func(o *object) any { return lookOf(o.record.(*step.Item)) })
 	r.add("step", "budget", cel.IntType, func(o *object) any { return o.record.(*step.Step).Budget.Value })
 	r.add("step", "registration", cel.StringType, func(o *object) any { return o.record.(*step.Step).Registration.Value })
 	r.add("step", "roles", listType("roleChange"), func(o *object) any {
@@ -52,6 +54,14 @@ func objects[T any](kind string, list []T, p *step.Plan) []any {
 		out[i] = &object{kind, &list[i], p}
 	}
 	return out
+}
+
+// lookOf is the colour that a rule gave, as the rule writes it.
+func lookOf(i *step.Item) string {
+	if i.Material3D == nil {
+		return ""
+	}
+	return action.Color(i.Material3D.Color)
 }
 
 // millimetres are rounded, so that a distance equals the one that the rule gives.

@@ -1,6 +1,7 @@
 package action
 
 import (
+	"fmt"
 	"math"
 	"slices"
 	"testing"
@@ -50,5 +51,6 @@ func TestLinearUndoesTheTransferFunction(t *testing.T) {
 			s = 1.055*math.Pow(l, 1/2.4) - 0.055
 		}
 		assert.InDelta(t, float64(c), 255*s, 0.2)
+		assert.Equal(t, fmt.Sprintf("#%02x0a%02x", c, c), Color([3]float64{l, linear(10), l}))
 	}
 }

@@ -52,3 +52,17 @@ func linear(c byte) float64 {
 	}
 	return math.Round(l*10000) / 10000
 }
+
+// Color writes a linear colour as rules do. It undoes look exactly: what linear
+// rounds away is less than half a step of eight bits.
+func Color(rgb [3]float64) string {
+	srgb := make([]byte, 3)
+	for i, l := range rgb {
+		s := 12.92 * l
+		if l > 0.0031308 {
+			s = 1.055*math.Pow(l, 1/2.4) - 0.055
+		}
+		srgb[i] = byte(math.Round(255 * s))
+	}
+	return "#" + hex.EncodeToString(srgb)
+}

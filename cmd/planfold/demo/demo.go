@@ -21,6 +21,9 @@ import (
 //go:embed rules.yaml
 var assigning string
 
+//go:embed expectations.yaml
+var expectations []byte
+
 // rules is one file that stands alone: how the neutral dialect is read, put before
 // what the demo assigns.
 func rules() []byte {
@@ -34,11 +37,14 @@ func rules() []byte {
 }
 
 // Write hands out the demo's files, paths with slashes: plan.xml, rules.yaml with
-// the schema of its language, geometry/… and files/…. With more than one plan it is a catalogue: plans/*.xml,
+// the schema of its language and what must come of them (expectations.yaml), geometry/… and files/…. With more than one plan it is a catalogue: plans/*.xml,
 // reducers that differ in their first stage and share all else. It stops at the
 // first error of put.
 func Write(plans int, put func(name string, data []byte) error) error {
 	if err := put("rules.yaml", rules()); err != nil {
+		return err
+	}
+	if err := put("expectations.yaml", expectations); err != nil {
 		return err
 	}
 	language, err := schema.Source("rules")
