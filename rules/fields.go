@@ -95,7 +95,7 @@ var operationKind = &kind{name: "operation", make: fresh[step.Operation], fields
 // stepsField differs from within: steps stand behind pointers.
 var stepsField = &field{
 	name: "steps", typ: records, of: stepKind,
-	extend: func(o, s any) { o.(*step.Operation).Steps = append(o.(*step.Operation).Steps, s.(*step.Step)) },
+	extend: func(o, s any, _ int) { o.(*step.Operation).Steps = append(o.(*step.Operation).Steps, s.(*step.Step)) },
 	entries: func(o any) []any {
 		var out []any
 		for _, s := range o.(*step.Operation).Steps {

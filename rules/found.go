@@ -79,8 +79,8 @@ func (m *mapping) give(v *value, e *plan.Element) []found {
 func (m *mapping) across(v *value, e *plan.Element) []found {
 	var out []found
 	for _, key := range m.keys(v, e) {
-		for _, r := range m.joined[v.join][key.text] {
-			out = append(out, r[v.slot]...)
+		for r := range m.joined[v.join].records(key.text) {
+			out = append(out, m.joined[v.join].of(r, v.slot)...)
 			if v.first && len(out) > 0 {
 				return out
 			}
@@ -96,7 +96,7 @@ func (m *mapping) keys(v *value, e *plan.Element) []found {
 	}
 	var out []found
 	for _, k := range v.by.Select(e) {
-		out = append(out, found{text: strings.TrimSpace(k.Value), origin: step.Origin{Line: k.Line, Column: k.Column}})
+		out = append(out, found{text: strings.TrimSpace(k.Value()), origin: step.Origin{Line: k.Line, Column: k.Column}})
 	}
 	return out
 }
@@ -109,7 +109,7 @@ func (m *mapping) dangling(v *value, e *plan.Element) (found, *join) {
 		}
 	}
 	for _, key := range m.keys(v, e) {
-		if key.text != "" && len(m.joined[v.join][key.text]) == 0 {
+		if key.text != "" && !m.joined[v.join].has(key.text) {
 			return key, v.join
 		}
 	}
@@ -118,8 +118,9 @@ func (m *mapping) dangling(v *value, e *plan.Element) (found, *join) {
 
 // along follows the path of a value within an element.
 func (m *mapping) along(v *value, e *plan.Element) []found {
-	var out []found
-	for _, g := range m.reached(v, e) {
+	all := m.reached(m.taken[:0], v, e)
+	out := all[:0]
+	for _, g := range all {
 		if v.pattern != nil {
 			var ok bool
 			if g, ok = picked(g, v.pattern, v.group); !ok {
@@ -130,19 +131,25 @@ func (m *mapping) along(v *value, e *plan.Element) []found {
 			out = append(out, g)
 		}
 	}
+	if m.told == nil && cap(all) <= 1<<10 {
+		m.taken = all
+	}
 	return out
 }
 
 // read takes over what a path found.
 func (m *mapping) read(f selector.Found, v *value) found {
-	g := found{lang: f.Lang, origin: step.Origin{Line: f.Line, Column: f.Column}}
+	g := found{origin: step.Origin{Line: f.Line, Column: f.Column}}
+	if v.markup {
+		g.lang = f.Lang()
+	}
 	e := f.Element
 	if v.html {
-		e = written(f.Value, f.Line, f.Column)
+		e = written(f.Value(), f.Line, f.Column)
 	}
 	switch {
 	case e == nil || !v.html && !hasMarkup(e):
-		g.text = paragraphs(f.Value)
+		g.text = paragraphs(f.Value())
 		return g
 	case !hasMarkup(e):
 		g.text = paragraphs(plainText(e))

@@ -209,6 +209,7 @@ func (h *head) complete() *step.Plan {
 	p.Items, p.Views, p.Frame = h.items, h.views, step.Frame{Up: h.m.frame.up, Units: h.m.frame.geometry}
 	p.RevisionOrder = h.m.revisionOrder
 	p.Structure = h.structure(p.Product.Value)
+	h.itemAt, h.inside = nil, nil // as large as the plan has items
 	h.nameOperations()
 	h.narrowViews()
 	return p

@@ -1,6 +1,8 @@
 package rules
 
 import (
+	"slices"
+
 	"planfold/convert/diag"
 	"planfold/convert/step"
 )
@@ -31,13 +33,13 @@ func (t fieldType) String() string { return fieldTypes[t] }
 type field struct {
 	name    string
 	typ     fieldType
-	at      func(record any) any // pointer to where it goes, for the types that have one place
-	invalid *diag.Code           // raised when the value is refused
-	aside   bool                 // a text may state it besides other things, or not at all
-	refers  bool                 // it names a record, which a join must find
-	allowed []string             // the only texts that it can have; nil: any
-	of      *kind                // of records
-	extend  func(record, entry any)
+	at      func(record any) any           // pointer to where it goes, for the types that have one place
+	invalid *diag.Code                     // raised when the value is refused
+	aside   bool                           // a text may state it besides other things, or not at all
+	refers  bool                           // it names a record, which a join must find
+	allowed []string                       // the only texts that it can have; nil: any
+	of      *kind                          // of records
+	extend  func(record, entry any, n int) // adds one of n entries that are yet to come
 	entries func(record any) []any
 }
 
@@ -94,7 +96,7 @@ func put[T, V any](name string, typ fieldType, at func(*T) *V) *field {
 func within[T, V any](name string, of *kind, at func(*T) *[]V) *field {
 	return &field{
 		name: name, typ: records, of: of,
-		extend: func(r, e any) { s := at(r.(*T)); *s = append(*s, *e.(*V)) },
+		extend: func(r, e any, n int) { s := at(r.(*T)); *s = append(slices.Grow(*s, n), *e.(*V)) },
 		entries: func(r any) []any {
 			s := *at(r.(*T))
 			out := make([]any, len(s))

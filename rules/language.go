@@ -64,12 +64,12 @@ func (c *compiler) tag(n *document.Node, text string) string {
 	return tag
 }
 
-// reached is what the paths of a value find, in the document's order.
-func (m *mapping) reached(v *value, e *plan.Element) []found {
-	var out []found
+// reached appends what the paths of a value find, in the document's order.
+func (m *mapping) reached(out []found, v *value, e *plan.Element) []found {
 	if v.spoken == nil {
-		for _, f := range v.path.Select(e) {
-			out = append(out, m.inLanguages(f, v, e)...)
+		var few [4]selector.Found
+		for _, f := range v.path.AppendTo(few[:0], e) {
+			out = m.inLanguages(out, f, v, e)
 		}
 		return out
 	}
@@ -86,14 +86,13 @@ func (m *mapping) reached(v *value, e *plan.Element) []found {
 	return out
 }
 
-// inLanguages reads what a path found: as one text, or, where the element does nothing but
+// inLanguages appends what a path found: as one text, or, where the element does nothing but
 // hold the same in several languages, as one a language.
-func (m *mapping) inLanguages(f selector.Found, v *value, e *plan.Element) []found {
+func (m *mapping) inLanguages(out []found, f selector.Found, v *value, e *plan.Element) []found {
 	if v.markup && v.lang == nil && f.Element != nil && holdsLanguages(f.Element) {
-		var out []found
 		for _, n := range f.Element.Content {
 			if n.Element != nil {
-				out = append(out, m.inLanguages(selector.Of(n.Element), v, e)...)
+				out = m.inLanguages(out, selector.Of(n.Element), v, e)
 			}
 		}
 		return out
@@ -107,7 +106,7 @@ func (m *mapping) inLanguages(f selector.Found, v *value, e *plan.Element) []fou
 	if v.markup && g.lang != "" && g.text != "" && language(g.lang) == "" {
 		m.fault(diag.MapLanguageUnknown, g.origin, "%q is no language tag", g.lang)
 	}
-	return []found{g}
+	return append(out, g)
 }
 
 // holdsLanguages tells an element with a child for each language from a text with a
@@ -133,6 +132,9 @@ func saysLanguage(a plan.Attribute) bool {
 // language is a BCP 47 tag, or empty where the plan's is none. Some exports write
 // its parts with an underscore between.
 func language(tag string) string {
+	if len(tag) == 2 && isLetter(tag[0]) && isLetter(tag[1]) {
+		return tag // most are such
+	}
 	tag = strings.ReplaceAll(tag, "_", "-")
 	for i, part := range strings.Split(tag, "-") {
 		letters := strings.Trim(strings.ToLower(part), "abcdefghijklmnopqrstuvwxyz") == ""
@@ -144,14 +146,16 @@ func language(tag string) string {
 	return tag
 }
 
+func isLetter(b byte) bool { return 'a' <= b|0x20 && b|0x20 <= 'z' }
+
 // sameLanguage compares tags, or what stands in their place: BCP 47 knows no case.
 func sameLanguage(a, b string) bool {
-	return strings.EqualFold(strings.ReplaceAll(a, "_", "-"), strings.ReplaceAll(b, "_", "-"))
+	return a == b || strings.EqualFold(strings.ReplaceAll(a, "_", "-"), strings.ReplaceAll(b, "_", "-"))
 }
 
 // localized is one text a language. Several in one language follow each other.
 func localized(fs []found) step.Texts {
-	var out step.Texts
+	out := make(step.Texts, 0, len(fs))
 	var langs []string
 	for _, f := range fs {
 		i := slices.IndexFunc(langs, func(l string) bool { return sameLanguage(l, f.lang) })

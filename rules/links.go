@@ -86,7 +86,7 @@ func (m *mapping) attachLinks(k *kind, rec any, from int) {
 		if l.text != "" {
 			a.Title = localized([]found{{text: l.text, lang: l.lang, origin: l.file.Origin}})
 		}
-		f.extend(rec, a)
+		f.extend(rec, a, 1)
 	}
 	m.links = m.links[:from]
 }

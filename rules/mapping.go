@@ -9,6 +9,7 @@ import (
 	"planfold/convert/diag"
 	"planfold/convert/plan"
 	"planfold/convert/step"
+	"planfold/rules/selector"
 )
 
 // mapping is the reading of one plan: what is known of it so far, and what was
@@ -21,14 +22,15 @@ type mapping struct {
 	faults diag.List
 	links  []link // of texts that are read, until a record takes them
 	kept   map[*join]*kept
-	here   spot                             // what refers to the record of a join that is read
-	joined map[*join]map[string][][][]found // by key: the records, each with its values by slot
-	left   map[string]bool                  // ids of occurrences that do not hold for what is asked for
-	told   *told                            // nil without readers of the trace
+	here   spot // what refers to the record of a join that is read
+	joined map[*join]*joined
+	left   map[string]bool // ids of occurrences that do not hold for what is asked for
+	told   *told           // nil without readers of the trace
+	taken  []found         // by the last take; the next one has its memory, unless the trace is read
 }
 
 func (s *Set) mapping(file string) *mapping {
-	return &mapping{Set: s, file: file, base: path.Base(strings.ReplaceAll(file, `\`, "/")), joined: map[*join]map[string][][][]found{}, left: map[string]bool{}, kept: map[*join]*kept{}, told: s.trace.told()}
+	return &mapping{Set: s, file: file, base: path.Base(strings.ReplaceAll(file, `\`, "/")), joined: map[*join]*joined{}, left: map[string]bool{}, kept: map[*join]*kept{}, told: s.trace.told()}
 }
 
 func (m *mapping) fault(c *diag.Code, at step.Origin, format string, args ...any) {
@@ -79,9 +81,10 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 
 // inside reads the records of a field in document order.
 func (m *mapping) inside(rec any, b *binding, e *plan.Element) {
-	for _, n := range m.entries(b.inside, e) {
+	list := m.entries(b.inside, e)
+	for i, n := range list {
 		if v := m.entryRecord(n); v != nil {
-			b.field.extend(rec, v)
+			b.field.extend(rec, v, len(list)-i)
 		}
 	}
 }
@@ -98,12 +101,13 @@ type entry struct {
 // one that is cut out is a record already.
 func (m *mapping) entries(readings []*reading, e *plan.Element) []entry {
 	var out []entry
+	var few [16]selector.Found
 	seen := map[*plan.Element]bool{}
 	for _, r := range readings {
-		for _, f := range r.each.Select(e) {
+		for _, f := range r.each.AppendTo(few[:0], e) {
 			c := f.Element
 			if c == nil {
-				c = leaf(f.Value, f.Line, f.Column, e)
+				c = leaf(f.Value(), f.Line, f.Column, e)
 			}
 			if c.Cut || seen[c] || r.where != nil && !r.where.Bool(c) {
 				continue

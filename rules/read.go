@@ -49,7 +49,7 @@ func (s *Set) Read(open func() (io.ReadCloser, error), name string, emit func(*s
 	}
 	m.stamp(0, p.ID.Value, "")
 	m.planRules(p)
-	o := operations{m: m, head: h, plan: p, emit: emit}
+	o := operations{m: m, head: h, plan: p, emit: emit, placed: map[string]map[string]*step.Occurrence{}}
 	again, err := pass(s.pickOperation, o.take)
 	if err == nil && again.HasError() {
 		err = fmt.Errorf("%s changed while it was read: %s", name, again[0])
@@ -82,22 +82,20 @@ func (m *mapping) takeJoined(e *plan.Element) error {
 			continue
 		}
 		m.tellJoined(j, j.matchAt)
-		values := make([][]found, len(j.values))
-		for i, v := range j.values {
-			values[i] = m.along(v, e)
-		}
-		if m.joined[j] == nil {
-			m.joined[j] = map[string][][][]found{}
-		}
+		var keys []string
 		for _, k := range j.key.Select(e) {
-			if key := strings.TrimSpace(k.Value); key != "" {
+			if key := strings.TrimSpace(k.Value()); key != "" {
 				m.tellJoined(j, j.keyAt)
-				m.joined[j][key] = append(m.joined[j][key], values)
+				keys = append(keys, key)
 				if j.whole {
 					m.keep(j, key, e)
 				}
 			}
 		}
+		if m.joined[j] == nil {
+			m.joined[j] = &joined{byKey: map[string]keyed{}, slots: len(j.values)}
+		}
+		m.joined[j].add(func(slot int) []found { return m.along(j.values[slot], e) }, keys)
 	}
 	return nil
 }
@@ -114,6 +112,8 @@ type operations struct {
 	head *head
 	plan *step.Plan
 	emit func(*step.Plan, *step.Operation) error
+
+	placed map[string]map[string]*step.Occurrence // by what they are within, as it is asked for, and by id
 }
 
 func (o *operations) take(e *plan.Element) error {
@@ -303,16 +303,32 @@ func (o *operations) checkPath(op *step.Operation, path step.Text, who string) b
 		within = ""
 	}
 	for _, id := range strings.Split(path.Value, "/") {
-		i := slices.IndexFunc(o.plan.Structure[within], func(c *step.Occurrence) bool { return c.ID.Value == id })
-		if i < 0 && o.m.refersToLeftOut(path) {
+		c := o.occurrence(within, id)
+		if c == nil && o.m.refersToLeftOut(path) {
 			o.m.fault(diag.MapNotEffective, path.Origin, "%s the occurrence %q, which is left out", who, path.Value)
 			return false
 		}
-		if i < 0 {
+		if c == nil {
 			o.m.fault(diag.MapRefMissing, path.Origin, "%s the occurrence %q, which is not in what operation %q builds", who, path.Value, op.ID.Value)
 			return true
 		}
-		within = o.plan.Structure[within][i].Item.Value
+		within = c.Item.Value
 	}
 	return true
+}
+
+// occurrence is the one of an id within an item, or nil.
+func (o *operations) occurrence(within, id string) *step.Occurrence {
+	if byID, ok := o.placed[within]; ok {
+		return byID[id]
+	}
+	all := o.plan.Structure[within]
+	byID := make(map[string]*step.Occurrence, len(all))
+	for _, c := range all {
+		if byID[c.ID.Value] == nil {
+			byID[c.ID.Value] = c
+		}
+	}
+	o.placed[within] = byID
+	return byID[id]
 }

@@ -45,7 +45,24 @@ func paragraphs(s string) string {
 }
 
 // oneLine is a text with every run of white space as one space.
-func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+func oneLine(s string) string {
+	if isOneLine(s) {
+		return s
+	}
+	return strings.Join(strings.Fields(s), " ")
+}
+
+// isOneLine knows most texts that need no change; the others may or may not.
+func isOneLine(s string) bool {
+	before := byte(' ')
+	for i := range len(s) {
+		if b := s[i]; b < ' ' || b >= 0x80 || b == ' ' && before == ' ' {
+			return false
+		}
+		before = s[i]
+	}
+	return before != ' '
+}
 
 // plainText is the words of an element with markup; blocks stand on their own lines.
 func plainText(e *plan.Element) string {

@@ -67,7 +67,7 @@ func (m *mapping) missed(k *kind, b *binding, e *plan.Element) {
 		switch {
 		case v.pattern != nil && v.path != nil && f.typ == decimal && !f.aside:
 			for _, s := range v.path.Select(from) {
-				if text := oneLine(s.Value); text != "" {
+				if text := oneLine(s.Value()); text != "" {
 					m.fault(f.invalid, step.Origin{Line: s.Line, Column: s.Column, Rule: b.rule}, "the %s's %s stands in %q, of which no pattern of the rules takes it", k.said(), f.name, text)
 					return
 				}

@@ -79,10 +79,10 @@ func copiedWhole(e, parent *plan.Element) *plan.Element {
 func (m *mapping) through(r *reading, from, e *plan.Element) []entry {
 	var out []entry
 	for _, key := range r.by.Select(from) {
-		text := oneLine(key.Value)
+		text := oneLine(key.Value())
 		var found []*plan.Element
 		if k := m.kept[r.join]; k != nil {
-			found = k.byKey[strings.TrimSpace(key.Value)]
+			found = k.byKey[strings.TrimSpace(key.Value())]
 		}
 		if len(found) == 0 && from != e && text != "" {
 			m.fault(diag.MapRecordMissing, step.Origin{Line: key.Line, Column: key.Column, Rule: r.rule}, "the %s is %q by the join %q, which finds no such record", r.kind.said(), text, r.join.name)

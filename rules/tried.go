@@ -67,15 +67,16 @@ func (m *mapping) joinedTo(v *value, from *plan.Element) string {
 		return fmt.Sprintf("by %s: found nothing", v.by)
 	}
 	key := oneLine(keys[0].text)
-	if len(m.joined[v.join][key]) == 0 {
+	records := m.joined[v.join]
+	if !records.has(key) {
 		by := v.by
 		if v.through != nil {
 			by = v.through.path
 		}
 		return fmt.Sprintf("by %s: the join %q has no record %q", by, v.join.name, key)
 	}
-	for _, r := range m.joined[v.join][key] {
-		for _, f := range r[v.slot] {
+	for r := range records.records(key) {
+		for _, f := range records.of(r, v.slot) {
 			return fmt.Sprintf("found %q%s", oneLine(f.text), placed(f.origin))
 		}
 	}

@@ -84,7 +84,7 @@ func (n node) place() (line, column int) {
 }
 
 func (n node) found() Found {
-	f := Found{Value: n.value(), Lang: lang(n.element), node: n}
+	f := Found{node: n}
 	f.Line, f.Column = n.place()
 	if n.part == itself {
 		f.Element = n.element

@@ -32,12 +32,23 @@ func (e *Error) Error() string { return e.Message }
 
 // Found is a node that a path selects, or its value when it is no node.
 type Found struct {
-	Value        string
 	Line, Column int           // of the node; of the record for a value
 	Element      *plan.Element // nil unless the node is an element
-	Lang         string        // xml:lang in force, "" when none is
-	node         node
+	node         node          // of a value, the record
+	value        string        // of what is no node
+	isValue      bool
 }
+
+// Value is the node's string-value, or the value.
+func (f *Found) Value() string {
+	if f.isValue {
+		return f.value
+	}
+	return f.node.value()
+}
+
+// Lang is the xml:lang in force, "" when none is.
+func (f *Found) Lang() string { return lang(f.node.element) }
 
 // Path is a compiled expression.
 type Path struct {
@@ -45,6 +56,7 @@ type Path struct {
 	text     string
 	reach    reach
 	startTag bool
+	straight bool
 }
 
 // String is the expression as it was written.
@@ -60,45 +72,51 @@ func Compile(expr string, ns map[string]string) (*Path, error) {
 	if err := checkPath(expr, root); err != nil {
 		return nil, err
 	}
-	return &Path{root, expr, reachOf(root), readsStartTag(expr, root)}, nil
+	return &Path{root, expr, reachOf(root), readsStartTag(expr, root), isStraight(root)}, nil
 }
 
 // Select evaluates the path at a record or an element in it: nodes in document
 // order, or one value.
-func (p *Path) Select(e *plan.Element) []Found { return p.Watch(e, nil) }
+func (p *Path) Select(e *plan.Element) []Found { return p.AppendTo(nil, e) }
+
+// AppendTo appends what Select gives.
+func (p *Path) AppendTo(to []Found, e *plan.Element) []Found {
+	if p.straight {
+		return follow(to, p.root.steps, node{element: e})
+	}
+	return p.appendTo(to, e, nil)
+}
 
 // Watch is Select, and tells of each element and attribute that is found, or whose
 // value, name or being is asked for on the way.
-func (p *Path) Watch(e *plan.Element, seen Seen) []Found {
+func (p *Path) Watch(e *plan.Element, seen Seen) []Found { return p.appendTo(nil, e, seen) }
+
+func (p *Path) appendTo(to []Found, e *plan.Element, seen Seen) []Found {
 	c := context{top: e, node: node{element: e}, position: 1, size: 1, seen: seen}
 	if p.root.shape != aSet {
 		v := c.eval(p.root)
-		return []Found{{Value: v.asText(), Line: e.Line, Column: e.Column, Lang: lang(e)}}
+		return append(to, Found{Line: e.Line, Column: e.Column, node: c.node, value: v.asText(), isValue: true})
 	}
-	nodes := c.nodes(p.root)
-	if len(nodes) == 0 {
-		return nil
+	for _, n := range c.nodes(p.root) {
+		to = append(to, n.found())
 	}
-	found := make([]Found, len(nodes))
-	for i, n := range nodes {
-		found[i] = n.found()
-	}
-	return found
+	return to
 }
 
 // TextAt is the path's value as a text (XPath 1.0, string()), evaluated at a node that
 // another path found in the same record.
 func (p *Path) TextAt(f Found, record *plan.Element) string {
-	at := f.node
-	if at.element == nil {
-		at.element = record
-	}
-	c := context{top: record, node: at, position: 1, size: 1}
+	c := context{top: record, node: f.node, position: 1, size: 1}
 	return c.textOf(p.root)
 }
 
 // Bool is the truth of the path's value: of a node-set, that it is not empty.
 func (p *Path) Bool(e *plan.Element) bool {
+	if p.root.op == opPath && len(p.root.args) == 0 {
+		w := walk{top: e, steps: p.root.steps, first: true}
+		w.from(0, node{element: e})
+		return len(w.out) > 0
+	}
 	c := context{top: e, node: node{element: e}, position: 1, size: 1}
 	return c.truth(p.root)
 }

@@ -43,7 +43,7 @@ const document = `<plan xmlns="urn:planfold:plan:1" id="GR-200" xml:lang="en">
 func values(found []Found) []string {
 	out := []string{}
 	for _, f := range found {
-		out = append(out, f.Value)
+		out = append(out, f.Value())
 	}
 	return out
 }
