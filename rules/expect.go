@@ -23,14 +23,21 @@ type expectation struct {
 	kind   string // of object
 	when   *condition
 	expect *condition
-	looks  map[string]bool // fields that it asks for
-	rules  []setter        // that may set them
+	rules  []setter // that may set what it asks for
+	reads  []source // where the plan is looked at for it
 }
 
 // setter is a rule for a kind of object.
 type setter struct {
 	*rule
 	kind string
+}
+
+// source is where the rules look for a field of a kind of object.
+type source struct {
+	kind   string
+	field  *field
+	places []diag.Position
 }
 
 // resultVariables are what expectations see, by the kind of object.
@@ -73,32 +80,60 @@ func (c *compiler) expectation(on *conditions, n *document.Node) {
 	if x.expect == nil {
 		return
 	}
-	_, x.looks = x.expect.looksAt()
 	c.set.expectations = append(c.set.expectations, x)
 }
 
-// linkExpectations finds the rules that may set what each expectation looks at.
+// linkExpectations finds the rules that may set what each expectation looks at, of
+// the object that it is about and of what that stands in.
 func (s *Set) linkExpectations() {
 	for _, x := range s.expectations {
-		kinds := []string{x.kind}
-		if x.kind == "step" {
-			kinds = []string{"operation", "step"}
-		}
-		for _, k := range kinds {
-			for _, r := range s.rules[k] {
-				if r.maySet(x.looks) {
-					x.rules = append(x.rules, setter{r, k})
+		_, fields := x.expect.looksAt()
+		for _, of := range resultVariables[x.kind] {
+			x.reads = append(x.reads, s.sourcesOf(of, fields)...)
+			for _, kind := range setBy(of) {
+				for _, r := range s.rules[kind] {
+					if r.maySet(of, fields) {
+						x.rules = append(x.rules, setter{r, kind})
+					}
 				}
 			}
 		}
 	}
 }
 
-// maySet reports whether a rule has an action on one of the fields: it is named as
-// the field, or as one entry of it.
-func (r *rule) maySet(fields map[string]bool) bool {
+// sourcesOf are those of the fields of a kind of object, each place once.
+func (s *Set) sourcesOf(kind string, fields map[fieldOf]bool) []source {
+	var out []source
+	for _, k := range kinds() {
+		for _, f := range k.fields {
+			if k.name != kind || !fields[fieldOf{kind, f.name}] || celType(f) == nil {
+				continue
+			}
+			from := source{kind: kind, field: f}
+			s.eachBinding(func(b *binding) {
+				if b.field == f && !slices.Contains(from.places, b.place) {
+					from.places = append(from.places, b.place)
+				}
+			})
+			out = append(out, from)
+		}
+	}
+	return out
+}
+
+// setBy lists the kinds of rules that set something on a kind of object.
+func setBy(kind string) []string {
+	if kind == "step" {
+		return []string{"operation", "step"}
+	}
+	return []string{kind}
+}
+
+// maySet reports whether a rule has an action on one of the fields of a kind of
+// object: it is named as the field, or as one entry of it.
+func (r *rule) maySet(kind string, fields map[fieldOf]bool) bool {
 	for _, a := range r.actions {
-		if fields[a.Name] || fields[a.Name+"s"] {
+		if fields[fieldOf{kind, a.Name}] || fields[fieldOf{kind, a.Name + "s"}] {
 			return true
 		}
 	}
@@ -285,18 +320,24 @@ func (h *expecting) fail(p *step.Plan, x *expectation, of subject, c *condition,
 	if at := of.at; at.Line > 0 {
 		d = d.Seeing(diag.Related{Position: at.At(p.Position.File), Message: of.name})
 	}
+	for _, s := range x.reads {
+		if o, ok := vars[s.kind].(*object); ok && empty(shown(o, s.field)) {
+			for _, at := range s.places {
+				d = d.Seeing(diag.Related{Position: at, Message: fmt.Sprintf("%s.%s is looked for here, and not found", s.kind, s.field.name)})
+			}
+		}
+	}
 	for _, r := range x.rules {
-		d = d.Seeing(diag.Related{Position: r.place, Message: fmt.Sprintf("rule %q %s", r.name, h.did(r, of, vars))})
+		d = d.Seeing(diag.Related{Position: r.place, Message: fmt.Sprintf("rule %q %s", r.name, h.did(r, vars))})
 	}
 	h.failed.Add(d)
 }
 
-// did says what a rule did to an object, or, if it is for operations, to the one
-// that the object is in.
-func (h *expecting) did(r setter, of subject, vars map[string]any) string {
-	who := thingAt(of.kind, of.at)
-	if o, ok := vars["operation"].(*object); ok && r.kind == "operation" {
-		who = thingAt("operation", o.record.(*step.Operation).ID.Origin)
+// did says what a rule did to the object, or to what the object stands in.
+func (h *expecting) did(r setter, vars map[string]any) string {
+	who := thing{}
+	if o, ok := vars[r.kind].(*object); ok {
+		who = thingAt(r.kind, recordAt(o.record))
 	}
 	out := "was not reached"
 	for _, e := range h.history[who] {
@@ -313,6 +354,23 @@ func (h *expecting) did(r setter, of subject, vars map[string]any) string {
 		}
 	}
 	return out
+}
+
+// recordAt is where the plan names a record, as the trace says it.
+func recordAt(record any) step.Origin {
+	switch r := record.(type) {
+	case *step.Plan:
+		return r.ID.Origin
+	case *step.Item:
+		return r.ID.Origin
+	case *step.Operation:
+		return r.ID.Origin
+	case *step.Step:
+		return r.ID.Origin
+	case *step.Part:
+		return r.Origin
+	}
+	return step.Origin{}
 }
 
 // withFacts adds what nothing is known of here.

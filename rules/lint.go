@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"cel.dev/cel-go/cel"
 	"cel.dev/cel-go/common/ast"
@@ -196,14 +197,16 @@ func replacing(a action.Action, later []*rule, always map[*rule]bool) *rule {
 }
 
 // looksAt lists the variables of a condition and the fields that it asks for.
-func (c *condition) looksAt() (variables, fields map[string]bool) {
-	variables, fields = map[string]bool{}, map[string]bool{}
-	ast.PreOrderVisit(c.ast.NativeRep().Expr(), ast.NewExprVisitor(func(e ast.Expr) {
+func (c *condition) looksAt() (variables map[string]bool, fields map[fieldOf]bool) {
+	variables, fields = map[string]bool{}, map[fieldOf]bool{}
+	tree := c.ast.NativeRep()
+	ast.PreOrderVisit(tree.Expr(), ast.NewExprVisitor(func(e ast.Expr) {
 		switch e.Kind() {
 		case ast.IdentKind:
 			variables[e.AsIdent()] = true
 		case ast.SelectKind:
-			fields[e.AsSelect().FieldName()] = true
+			of := tree.GetType(e.AsSelect().Operand().ID()).TypeName()
+			fields[fieldOf{strings.TrimPrefix(of, typeName("")), e.AsSelect().FieldName()}] = true
 		}
 	}))
 	return variables, fields

@@ -134,13 +134,13 @@ func Compile(n *document.Node, kind string, metres float64, faults *document.Fau
 	return out
 }
 
-// sets says what an action sets: one thing, or one of each item or occurrence.
+// sets says what an action sets: one thing, or one of each id, item or occurrence.
 func (r *Row) sets(arg *document.Node) string {
 	if r.adds {
 		return ""
 	}
 	what := r.Name
-	for _, key := range []string{"item", "occurrence"} {
+	for _, key := range []string{"id", "item", "occurrence"} {
 		if of := arg.Get(key); of != nil {
 			what += " " + key + " " + of.Text
 		}
