@@ -19,7 +19,7 @@ import (
 func (s *Set) Lint() diag.List {
 	out := slices.Clone(s.unused)
 	for _, j := range s.joins {
-		if len(j.values) == 0 {
+		if len(j.values) == 0 && !j.whole {
 			out.Add(diag.RuleUnused.At(j.place, "no value is taken through the join %q", j.name))
 		}
 	}

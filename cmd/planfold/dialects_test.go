@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"os/exec"
+	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
@@ -102,6 +103,30 @@ func TestQIFOrderedPlan(t *testing.T) {
 	assert.Equal(t, `D:\CM14_Parts\QIF\sheet2_solid4.SLDPRT`, counted(t, file, "string(//*[local-name()='DigitalModel']/*/*[local-name()='Name'])"))
 }
 
+// The production schedule is MESA's published example, see b2mml/SOURCE: The Business
+// To Manufacturing Markup Language (B2MML) is used courtesy of MESA International.
+func TestB2MMLSchedule(t *testing.T) {
+	files, err := filepath.Glob(open.Path(t, "b2mml/courbon") + "/PRO-*.xml")
+	require.NoError(t, err)
+	require.Len(t, files, 1)
+	e := convertTo(t, t.TempDir(), statusDone, "-r", "b2mml-schedule", files[0])
+	assert.Equal(t, counted(t, files[0], "string(//*[local-name()='ProductionRequest']/*[local-name()='ID'])"), e.manifest.Plan)
+	require.Len(t, e.steps, 1, "three segments, one in the other: the innermost is a step")
+	assert.Equal(t, []string{"0010", "Weighing", "3", "Contenair"}, []string{
+		e.steps[0].Operation.Parent.Value, e.steps[0].Operation.ID.Value, e.steps[0].Operation.WorkCentre.Value, e.steps[0].ID.Value,
+	})
+	var rows []string
+	for _, p := range e.steps[0].Parts {
+		rows = append(rows, strings.Join([]string{p.Find.Value, p.Item.Value, p.Quantity.Value, p.Unit.Value, p.PartsOf}, " "))
+	}
+	assert.Equal(t, []string{
+		" CRBN0001 199.910 KGM ", " CRBN0002 2152.3 KGM ",
+		"0010 CRBN0001 5.000 KGM operation", "0020 CRBN0002 50.000 KGM operation", "0030 CRBN0001 811.000 KGM operation", "0040 CRBN0003 100.000 KGM operation",
+	}, rows)
+	const consumed = "//*[local-name()='MaterialRequirement'][not(*[local-name()='MaterialUse'] = 'Produced')]"
+	assert.Equal(t, counted(t, files[0], "count("+consumed+")"), strconv.Itoa(len(rows)))
+}
+
 // twins converts a plan of the reducer with geometry of its own, as its dialect says.
 func twins(t *testing.T, dialect, geometry string) edition {
 	t.Helper()
@@ -139,6 +164,44 @@ func TestB2MMLTwin(t *testing.T) {
 	text, err := planfold(t, "diff", want.folder, got.folder).CombinedOutput()
 	assert.NoError(t, err, "%s", text)
 	assert.Contains(t, string(text), "no difference")
+}
+
+// A segment holds from one date to another.
+func TestB2MMLEffectivity(t *testing.T) {
+	at := root + "/testdata/dialects/b2mml/plan.xml"
+	text, err := os.ReadFile(at)
+	require.NoError(t, err)
+	const title = "<Description languageID=\"de\">Deckel verschrauben</Description>"
+	require.Contains(t, string(text), title)
+	plan := t.TempDir() + "/plan.xml"
+	dated := strings.Replace(string(text), title, title+"<EffectiveStartDate>2024-05-01T00:00:00Z</EffectiveStartDate>", 1)
+	require.NoError(t, os.WriteFile(plan, []byte(dated), 0o666))
+	for date, steps := range map[string]int{"2024-04-30": 2, "2024-05-01": 3} {
+		assert.Len(t, convertTo(t, t.TempDir(), statusLeftOut, "-r", "b2mml", "--effective", date, plan).steps, steps, date)
+	}
+}
+
+func TestDialectsHoldTheirExpectations(t *testing.T) {
+	at := root + "/testdata/dialects/"
+	schedules, err := filepath.Glob(open.Path(t, "b2mml/courbon") + "/PRO-*.xml")
+	require.NoError(t, err)
+	for _, c := range []struct {
+		rules, expectations string
+		plans               []string
+		status              int
+	}{
+		{"neutral", "reducer.yaml", []string{at + "neutral/plan.xml"}, statusDone},
+		{"b2mml", "reducer.yaml", []string{at + "b2mml/plan.xml"}, statusDone},
+		{"b2mml-schedule", "b2mml-schedule/expectations.yaml", schedules, statusDone},
+		{"qif", "qif/expectations.yaml", []string{open.Path(t, "qif/orderedPlan.QIF"), open.Path(t, "qif/planWithWorkInstructions.QIF")}, statusDone},
+		{at + "block-stage/rules.yaml", "block-stage/expectations.yaml", []string{open.Path(t, "block-stage-revisions")}, statusLeftOut},
+	} {
+		check := planfold(t, append([]string{"check", "-r", c.rules, "-r", at + c.expectations}, c.plans...)...)
+		text, _ := check.CombinedOutput()
+		assert.Equal(t, c.status, check.ProcessState.ExitCode(), "%s", text)
+		assert.Contains(t, string(text), "0 expectations failed")
+		assert.NotContains(t, string(text), "RULE_UNUSED", "%s", text)
+	}
 }
 
 // The schemas are MESA's, see b2mml/SOURCE: The Business To Manufacturing Markup

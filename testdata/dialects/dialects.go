@@ -9,7 +9,7 @@ import (
 	"path"
 )
 
-//go:embed b2mml/rules.yaml neutral/rules.yaml qif/rules.yaml
+//go:embed b2mml/rules.yaml b2mml-schedule/rules.yaml neutral/rules.yaml qif/rules.yaml
 var files embed.FS
 
 // Names lists the dialects, in order.
