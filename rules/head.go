@@ -63,7 +63,7 @@ func (h *head) take(e *plan.Element) error {
 		h.takeView(rec.(*view), e)
 	}
 	h.takeOutline(e)
-	h.m.told.tell(h.m.tried)
+	h.m.tell()
 	return nil
 }
 

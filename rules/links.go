@@ -72,7 +72,7 @@ func fileLed(e *plan.Element, a plan.Attribute) (string, bool) {
 // attachLinks makes attachments of the links that were found since an index, unless
 // the record has those files already. A record that can have none leaves them to the
 // one around it.
-func (m *mapping) attachLinks(k *kind, rec any, from int) {
+func (m *mapping) attachLinks(k *kind, rec any, e *plan.Element, from int) {
 	f := k.field("attachments")
 	if f == nil || len(m.links) == from {
 		return
@@ -87,6 +87,7 @@ func (m *mapping) attachLinks(k *kind, rec any, from int) {
 			a.Title = localized([]found{{text: l.text, lang: l.lang, origin: l.file.Origin}})
 		}
 		f.extend(rec, a, 1)
+		m.told.add(attachmentKind, a, e)
 	}
 	m.links = m.links[:from]
 }

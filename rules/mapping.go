@@ -49,7 +49,7 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 	from := at(e)
 	from.Rule = r.rule
 	rec := r.kind.make()
-	m.told.begin(r, rec, e)
+	m.begin(r, rec, e)
 	links := len(m.links)
 	complete := true
 	for _, b := range r.bindings {
@@ -67,7 +67,7 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 	}
 	kept := complete && (r.kind.check == nil || r.kind.check(m, rec, from)) && !m.leaveOut(r.kind, rec)
 	if kept {
-		m.attachLinks(r.kind, rec, links)
+		m.attachLinks(r.kind, rec, e, links)
 	}
 	m.told.end(kept)
 	if !kept || e == m.root {

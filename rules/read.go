@@ -130,7 +130,7 @@ func (o *operations) take(e *plan.Element) error {
 		return nil
 	}
 	op := o.operation(r, e, line)
-	o.m.told.tell(o.m.tried)
+	o.m.tell()
 	return o.emit(o.plan, op)
 }
 
@@ -178,7 +178,7 @@ func (o *operations) showContent(op *step.Operation, r *reading, e *plan.Element
 	id := step.Text{Value: op.ID.Value + ".1", Origin: step.Origin{Line: place.Line, Column: place.Column, Rule: byOrder}}
 	s := &step.Step{ID: id, IDFrom: "order", Title: op.Title}
 	op.Steps = append(op.Steps, s)
-	o.m.told.addStep(s, e)
+	o.m.told.add(stepKind, s, e)
 }
 
 // parent is the id of the nearest operation around an element.

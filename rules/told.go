@@ -10,7 +10,6 @@ import (
 // last, or from its place among others. It is nil when no one reads the trace, and
 // then does nothing.
 type told struct {
-	trace   trace
 	records []*reported // in the order in which they were begun
 	open    []*reported // those under way, innermost last
 }
@@ -21,9 +20,12 @@ type reported struct {
 	reading *reading // nil: made by planfold
 	rec     any
 	element *plan.Element
+	root    *plan.Element // of the mapping, when the record was read
+	here    spot          // likewise
 	within  *reported
 	took    map[*binding]taking
 	leftOut bool
+	aside   bool // looked at beforehand, outside the record that it belongs to
 	object  Object
 	count   map[string]int // of the records in it, by kind
 }
@@ -38,22 +40,29 @@ func (t trace) told() *told {
 	if !t.on() {
 		return nil
 	}
-	return &told{trace: t}
+	return &told{}
 }
 
 // begin notes a record before its fields are read. Each needs its end.
-func (t *told) begin(r *reading, rec any, e *plan.Element) {
+func (m *mapping) begin(r *reading, rec any, e *plan.Element) {
+	t := m.told
 	if t == nil {
 		return
 	}
-	n := &reported{kind: r.kind, reading: r, rec: rec, element: e, took: map[*binding]taking{}}
+	n := &reported{kind: r.kind, reading: r, rec: rec, element: e, root: m.root, here: m.here, took: map[*binding]taking{}}
 	switch {
 	case len(t.open) > 0:
 		n.within = t.open[len(t.open)-1]
-	case r.kind == stepKind:
+		n.aside = n.within.aside
+	case r.kind == stepKind: // is read when its operation has been
 		n.within = t.records[0]
+	default:
+		n.aside = r.match == nil
 	}
-	t.records, t.open = append(t.records, n), append(t.open, n)
+	t.open = append(t.open, n)
+	if !n.aside {
+		t.records = append(t.records, n)
+	}
 }
 
 func (t *told) end(kept bool) {
@@ -82,22 +91,28 @@ func (t *told) leave(rec any) {
 	}
 }
 
-// addStep notes a step that planfold makes.
-func (t *told) addStep(s *step.Step, e *plan.Element) {
-	if t != nil {
-		t.records = append(t.records, &reported{kind: stepKind, rec: s, element: e, within: t.records[0]})
+// add notes a record that no reading rule makes, in the one that is being read or
+// else was last.
+func (t *told) add(k *kind, rec any, e *plan.Element) {
+	if t == nil {
+		return
 	}
+	within := t.records[0]
+	if len(t.open) > 0 {
+		within = t.open[len(t.open)-1]
+	}
+	t.records = append(t.records, &reported{kind: k, rec: rec, element: e, within: within})
 }
 
-// tell hands all that was noted to the readers. missed explains a field without a
-// value.
-func (t *told) tell(missed func(*binding, *plan.Element, taking) []string) {
+// tell hands all that was noted to the readers.
+func (m *mapping) tell() {
+	t := m.told
 	if t == nil {
 		return
 	}
 	for _, n := range t.records {
 		n.name()
-		t.tellRecord(n, missed)
+		m.tellRecord(n)
 	}
 	t.records = t.records[:0]
 }
@@ -131,13 +146,13 @@ func (n *reported) name() {
 	n.object = o
 }
 
-func (t *told) tellRecord(n *reported, missed func(*binding, *plan.Element, taking) []string) {
+func (m *mapping) tellRecord(n *reported) {
 	place := at(n.element)
 	read := Event{Kind: ElementRead, Object: n.object, Record: place, Origin: place}
 	if n.reading != nil {
 		read.Rule, read.Place, read.Origin.Rule = n.reading.rule, n.reading.place, n.reading.rule
 	}
-	t.trace.event(read)
+	m.trace.event(read)
 	for _, f := range n.kind.fields {
 		if f.typ == records {
 			continue
@@ -146,12 +161,12 @@ func (t *told) tellRecord(n *reported, missed func(*binding, *plan.Element, taki
 		values := n.values(f, b)
 		for _, e := range values {
 			e.Kind, e.Object, e.Record, e.Field, e.Rule, e.Place = ValueSet, n.object, place, f.name, e.Origin.Rule, n.ruleAt(e.Origin.Rule)
-			t.trace.event(e)
+			m.trace.event(e)
 		}
 		if len(values) == 0 && b != nil {
-			t.trace.event(Event{
+			m.trace.event(Event{
 				Kind: ValueMissing, Object: n.object, Record: place, Field: f.name, Rule: b.rule, Place: b.place,
-				Why: func() []string { return missed(b, n.element, n.took[b]) },
+				Why: func() []string { return m.tried(n, b) },
 			})
 		}
 	}
@@ -161,7 +176,7 @@ func (t *told) tellRecord(n *reported, missed func(*binding, *plan.Element, taki
 // record, stands: of several values of a field, the one that gave it.
 func (n *reported) ruleAt(rule string) diag.Position {
 	if n.reading == nil {
-		return diag.Position{}
+		return n.within.ruleAt(rule)
 	}
 	for _, b := range n.reading.bindings {
 		if b.rule != rule {

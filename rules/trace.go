@@ -17,7 +17,7 @@ const (
 	ValueOverridden                  // a later rule replaced what stood there
 	RuleFired                        // a rule's condition held
 	RuleNotFired                     // it did not, or a rule before it stopped
-	ElementJoined                    // an element became a record of a join, or its key was found
+	ElementJoined                    // an element became a record of a join, or its key was found; no object has it yet
 )
 
 // Object names what an event is about. It is comparable, and the same in all

@@ -134,6 +134,42 @@ read:
 	assert.Equal(t, []string{`rules.yaml:14:15 @times: found "two" at 1:69, which was refused`}, tried["quantity"])
 }
 
+func TestTraceLooksAgainFromWhereARecordWasRead(t *testing.T) {
+	rules := `
+planfold: 1
+joins: {lines: {match: //line, key: "@id"}}
+read:
+  plan: {match: /plan, id: "@id"}
+  operations:
+    match: //operation
+    id: "@id"
+    effectivity: {each: limit, from: "@from"}
+    steps:
+      each: step
+      id: "@id"
+      text: text
+      attachments: {each: file, file: "@name"}
+      parts: {join: lines, each: use, by: "@line", item: "@item", unit: {here: true, path: "@unit"}, findNumber: {here: true, up: 1, path: "@nr"}}
+`
+	xml := `<plan id="X"><line id="1" item="B"/><operation id="A"><limit from="5"/><step id="S">
+<text>See <a href="a.pdf">the sheet</a>.</text><use line="1"/><file name="b.pdf"/></step></operation></plan>`
+	tried := map[string][]string{}
+	of := map[string]Object{}
+	rulesOf(t, rules).For("7").Traced(func(e Event) {
+		if e.Kind == ElementJoined {
+			return // of no object yet
+		}
+		of[e.Object.String()] = e.Object
+		if e.Kind == ValueMissing {
+			tried[e.Field] = e.Why()
+		}
+	}).of(t, "plan.xml", []byte(xml), nil)
+	assert.Equal(t, []string{"rules.yaml:15:73 @unit: found nothing"}, tried["unit"])
+	assert.Equal(t, []string{"rules.yaml:15:114 @nr: found nothing"}, tried["findNumber"])
+	assert.Equal(t, Object{Kind: "attachment", ID: "a.pdf", N: 2, Operation: "A", Step: "S"}, of["attachment 2 of step S"])
+	assert.Len(t, of, 7, "plan, operation, effectivity, step, part, two attachments: %v", of)
+}
+
 func TestTraceSaysWhichOperandWasFalse(t *testing.T) {
 	for when, want := range map[string][]string{
 		`item.class == "nut"`:                                          {`item.class == "nut" is false: item.class is "bolt"`},

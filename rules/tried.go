@@ -11,15 +11,15 @@ import (
 
 // tried says of a field without a value what each of its reading values found, in
 // the order in which they were tried: a line a value, each with its place in the
-// rule file. refused is what was found and not good enough. It looks again, and
-// reports nothing.
-func (m *mapping) tried(b *binding, e *plan.Element, refused taking) []string {
-	reported := len(m.faults)
-	defer func() { m.faults = m.faults[:reported] }()
+// rule file. It looks again, from where the record was read, and reports nothing.
+func (m *mapping) tried(n *reported, b *binding) []string {
+	reported, root, here, links := len(m.faults), m.root, m.here, len(m.links)
+	m.root, m.here = n.root, n.here
+	defer func() { m.faults, m.root, m.here, m.links = m.faults[:reported], root, here, m.links[:links] }()
 	var out []string
 	for _, v := range b.values {
-		line := v.place.String() + " " + m.tryAgain(v, e)
-		if v == refused.value {
+		line := v.place.String() + " " + m.tryAgain(v, n.element)
+		if v == n.took[b].value { // what it found was not good enough
 			return append(out, line+", which was refused")
 		}
 		out = append(out, line)
