@@ -40,7 +40,7 @@ type facet struct {
 var (
 	decimalValue = regexp.MustCompile(`^[+-]?[0-9]+([.,][0-9]+)?$`)
 	fileValue    = regexp.MustCompile(`(?i)^[^<>"|?*]*\.(stl|obj|glb|gltf|stp|step|jpe?g|png|gif|svg|webp|pdf|mp4|webm|mov)$`)
-	signalWord   = regexp.MustCompile(`(?i)^(danger|warning|caution|notice)\b.* `)
+	signalWord   = regexp.MustCompile(`(?i)^(danger|warning|caution|notice)\b`)
 	langValue    = regexp.MustCompile(`^[a-z]{2}([-_][A-Za-z]{2})?$`)
 )
 

@@ -240,7 +240,7 @@ func telling(f, id *facet) bool {
 		return true
 	}
 	names := split(f.called())
-	return slices.Contains(names, "ref") || slices.ContainsFunc(split(id.owner().name.Local), func(w string) bool { return slices.Contains(names, w) })
+	return slices.Contains(names, "ref") || precedeWords.suggests(f.called()) || slices.ContainsFunc(split(id.owner().name.Local), func(w string) bool { return slices.Contains(names, w) })
 }
 
 // findItem takes what is referred to most from the work, and is none of it.

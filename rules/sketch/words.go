@@ -24,13 +24,13 @@ var (
 	unitWords       = role{"unit", "uom", "einheit", "measure"}
 	classWords      = role{"class", "category", "type", "klasse"}
 	findWords       = role{"find", "balloon", "callout"}
-	precedeWords    = role{"predecessor", "predecessors", "previous", "after", "depends"}
+	precedeWords    = role{"predecessor", "predecessors", "previous", "after", "depends", "follows"}
 	buildWords      = role{"builds", "produces", "makes"}
 	productWords    = role{"product"}
 	kindWords       = role{"type", "kind", "use", "usage"}
 	noteWords       = role{"note", "notes", "remark", "comment", "property", "parameter"}
-	hazardWords     = role{"hazard", "hazards", "warning", "caution", "danger", "safety", "gefahr", "warnung", "attention"}
-	measureWords    = role{"nominal", "lower", "upper", "min", "max", "minimum", "maximum", "tolerance", "limit", "limits", "target", "torque", "characteristic"}
+	hazardWords     = role{"hazard", "hazards", "warning", "caution", "danger", "safety", "gefahr", "warnung", "attention", "care"}
+	measureWords    = role{"nominal", "lower", "upper", "min", "max", "minimum", "maximum", "tolerance", "limit", "limits", "target", "torque", "characteristic", "measure"}
 	confirmWords    = role{"signoff", "sign", "approval", "stamp", "witness", "confirmation"}
 	placementWords  = role{"placement", "matrix", "transform", "transformation", "occurrence", "camera", "view"}
 	workCentreWords = role{"workcentre", "workcenter", "workstation", "bench", "station", "centre"}

@@ -66,7 +66,7 @@ func (w *writer) plan() {
 	values := valuesIn(root, []*path{w.guess.operation})
 	w.line(1, "plan:")
 	w.line(2, "match: /* # the root, %s", w.named(root.name))
-	own := slices.DeleteFunc(values, func(v value) bool { return v.depth > 1 || v.depth == 1 && v.facet.attr.Local != "" })
+	own := ownOf(values)
 	id := pick(own, func(v value) bool {
 		return !v.many && v.facet.short == v.facet.count && idWords.ends(v.facet.called())
 	})
@@ -78,6 +78,11 @@ func (w *writer) plan() {
 	w.take(2, "revision", root, pick(own, w.suits(revisionWords)), "called so; if it is that of the document and not of the format")
 	w.take(2, "title", root, pick(own, w.suits(titleWords)), "called so")
 	w.take(2, "product", root, pick(own, func(v value) bool { return w.suits(productWords)(v) && w.namesItem(v.facet) }), "called so, and the id of an item")
+}
+
+// ownOf are values of the record itself: its attributes, and texts right in it.
+func ownOf(values []value) []value {
+	return slices.DeleteFunc(slices.Clone(values), func(v value) bool { return v.depth > 1 || v.depth == 1 && v.facet.attr.Local != "" })
 }
 
 // namesItem reports that the values are ids of items.
@@ -112,7 +117,7 @@ func (w *writer) items() {
 
 // title takes what is called one, or else the first short text.
 func (w *writer) title(record *path, values []value) {
-	if f := pick(values, w.suits(titleWords)); f != nil {
+	if f := pick(ownOf(values), w.suits(titleWords)); f != nil {
 		w.take(2, "title", record, f, "called so")
 		return
 	}
@@ -131,7 +136,7 @@ func (w *writer) operations() {
 	if o != g.step {
 		w.title(o, values)
 	} else {
-		w.take(2, "title", o, pick(values, w.suits(titleWords)), "called so")
+		w.take(2, "title", o, pick(ownOf(values), w.suits(titleWords)), "called so")
 	}
 	w.take(2, "builds", o, pick(values, func(v value) bool { return w.suits(buildWords)(v) && w.namesItem(v.facet) }), "called so, and the id of an item")
 	w.take(2, "workCentre", o, pick(values, w.suits(workCentreWords)), "called so")
@@ -195,7 +200,7 @@ func (w *writer) step() {
 	values := valuesIn(g.step, nil)
 	if g.step != g.operation {
 		w.identity(depth, g.step, values)
-		w.take(depth, "title", g.step, pick(values, w.suits(titleWords)), "called so")
+		w.take(depth, "title", g.step, pick(ownOf(values), w.suits(titleWords)), "called so")
 	}
 	if text := w.instruction(values); text != nil {
 		w.take(depth, "text", g.step, text, "the text that is called so, or has most words")
