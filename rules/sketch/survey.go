@@ -170,15 +170,6 @@ func (p *path) leaf() bool {
 	})
 }
 
-func (p *path) text() *facet {
-	for _, f := range p.facets {
-		if f.attr.Local == "" {
-			return f
-		}
-	}
-	return nil
-}
-
 // in reports that a path is another or stands somewhere in it.
 func (p *path) in(outer *path) bool {
 	for ; p != nil; p = p.parent {
