@@ -49,7 +49,7 @@ func (c *compiler) assigningRule(n *document.Node) {
 		r.when = c.condition(w, kind, r.name)
 	}
 	if set != nil {
-		r.actions = action.Compile(set, kind, c.set.frame.metres, c.faults)
+		r.actions = c.actions(set, kind)
 		if set.Kind == document.Mapping && len(set.Keys) == 0 && !r.stop {
 			c.faults.Add(diag.RuleValueInvalid, set, "the rule sets nothing and does not stop")
 		}
@@ -57,39 +57,72 @@ func (c *compiler) assigningRule(n *document.Node) {
 	c.set.rules[kind] = append(c.set.rules[kind], r)
 }
 
-// AssignItems applies the assigning rules to the plan's items, in place.
+func (c *compiler) actions(n *document.Node, kind string) []action.Action {
+	a := action.Compiler{
+		Kind: kind, Metres: c.set.frame.metres, Text: c.text(kind), Tables: c.set.tables, Faults: c.faults,
+		Uses: func(table string) { c.conditions.shown().asked[fieldOf{"tables", table}] = true },
+		Tag:  c.tag, Language: c.set.language,
+		Decimal: func(text string) (string, bool) { return decimalText(text, false) },
+	}
+	return a.Compile(n)
+}
+
+// AssignItems applies the assigning rules to the plan's items and occurrences, in
+// place.
 func (s *Set) AssignItems(p *step.Plan, facts step.Facts) diag.List {
-	if len(s.rules["item"]) == 0 {
+	if len(s.rules["item"])+len(s.rules["occurrence"]) == 0 {
 		return nil
 	}
 	a := assignment{Set: s, plan: p, facts: facts}
 	// The order shows in diagnostics and the trace.
 	for _, id := range slices.Sorted(maps.Keys(p.Items)) {
-		i := p.Items[id]
-		a.apply(Object{Kind: "item", ID: id, Item: id}, action.Object{Plan: p, Item: i}, map[string]any{
+		i, who := p.Items[id], Object{Kind: "item", ID: id, Item: id}
+		a.apply(who, action.Object{Plan: p, Item: i}, map[string]any{
 			"item": a.object("item", i), "facts": a.factOf(i),
 		})
+		a.hidden(who, i.Hide, i.ID.Origin)
+	}
+	for _, within := range slices.Sorted(maps.Keys(p.Structure)) {
+		for _, o := range p.Structure[within] {
+			a.occurrence(o)
+		}
 	}
 	return a.faults
 }
 
-// Assign applies the assigning rules to an operation, its steps and their parts,
-// in place. Operations of one plan may be assigned at the same time.
+func (a *assignment) occurrence(o *step.Occurrence) {
+	i := itemOf(a.plan, o.Item)
+	who := Object{Kind: "occurrence", ID: o.ID.Value, Item: o.Within.Value}
+	a.apply(who, action.Object{Plan: a.plan, Occurrence: o, Item: i}, map[string]any{
+		"occurrence": a.object("occurrence", o), "item": a.object("item", i), "facts": a.factOf(i),
+	})
+	a.hidden(who, o.Hide, o.ID.Origin)
+}
+
+func (a *assignment) hidden(who Object, h step.Text, at step.Origin) {
+	if h.Given() {
+		a.fault(diag.MapHidden, at, "%s is never drawn, by the rule %q: %s", who, h.Origin.Rule, h.Value)
+	}
+}
+
+// Assign applies the assigning rules to an operation, its steps and what these
+// have, in place. Operations of one plan may be assigned at the same time.
 //
 // Rules apply in their order, so that a later one overrides an earlier one, thing
 // by thing, until a rule that fires says stop. Rules for an operation come before
-// those for its steps, and these before those for parts.
+// those for its steps, and these before those for their parts, characteristics and
+// attachments.
 func (s *Set) Assign(p *step.Plan, o *step.Operation, facts step.Facts) diag.List {
 	a := assignment{Set: s, plan: p, facts: facts, operation: o}
 	whole := Object{Kind: "operation", ID: o.ID.Value, Operation: o.ID.Value}
 	a.apply(whole, action.Object{Plan: p, Operation: o}, nil)
-	a.assignParts(nil, &o.Common, whole)
+	a.content(nil, &o.Common, whole)
 	common := notCarried(a.faults)
 	for i, t := range o.Steps {
 		from := len(a.faults)
 		who := Object{Kind: "step", ID: t.ID.Value, N: i + 1, Operation: o.ID.Value, Step: t.ID.Value}
 		a.apply(who, action.Object{Plan: p, Operation: o, Step: t}, a.stepVariables(t))
-		a.assignParts(t, &t.Content, who)
+		a.content(t, &t.Content, who)
 		for i := from; i < len(a.faults); i++ {
 			a.faults[i].Step = t.ID.Value
 		}
@@ -98,6 +131,7 @@ func (s *Set) Assign(p *step.Plan, o *step.Operation, facts step.Facts) diag.Lis
 			t.Diagnostics.Add(d)
 		}
 	}
+	a.chooseSteps()
 	return a.faults
 }
 
@@ -127,27 +161,75 @@ func (a *assignment) stepVariables(s *step.Step) map[string]any {
 	return map[string]any{"step": a.object("step", s)}
 }
 
-// assignParts applies the rules for parts and takes out those that are skipped.
-func (a *assignment) assignParts(s *step.Step, c *step.Content, of Object) {
-	if len(a.rules["part"]) == 0 {
+// content applies the rules for what a step has, or an operation for all its steps,
+// and takes out what they leave out.
+func (a *assignment) content(s *step.Step, c *step.Content, of Object) {
+	a.parts(s, c, of)
+	at := action.Object{Plan: a.plan, Operation: a.operation, Step: s}
+	if len(a.rules["characteristic"]) > 0 {
+		c.Characteristics = remaining(c.Characteristics, func(i int, x *step.Characteristic) bool {
+			who, vars, at := inside(characteristicKind, x, i, of), a.stepVariables(s), at
+			at.Characteristic, vars["characteristic"] = x, a.object("characteristic", x)
+			a.apply(who, at, vars)
+			return a.keep(diag.MapCharacteristicLeftOut, who, x.ID, x.ID.Origin, x.Skip)
+		})
+	}
+	if len(a.rules["attachment"]) > 0 {
+		c.Attachments = remaining(c.Attachments, func(i int, x *step.Attachment) bool {
+			who, vars, at := inside(attachmentKind, x, i, of), a.stepVariables(s), at
+			at.Attachment, vars["attachment"] = x, a.object("attachment", x)
+			a.apply(who, at, vars)
+			return a.keep(diag.MapAttachmentLeftOut, who, x.File, x.File.Origin, x.Skip)
+		})
+	}
+}
+
+// remaining is a list without those that are not to be kept.
+func remaining[T any](list []T, keep func(i int, e *T) bool) []T {
+	out := list[:0:0]
+	for i := range list {
+		if keep(i, &list[i]) {
+			out = append(out, list[i])
+		}
+	}
+	return out
+}
+
+// keep reports what a rule leaves out.
+func (a *assignment) keep(c *diag.Code, who Object, name step.Text, at step.Origin, skip step.Text) bool {
+	if skip.Given() {
+		a.fault(c, at, "%s (%q) is left out by the rule %q: %s", who, name.Value, skip.Origin.Rule, skip.Value)
+	}
+	return !skip.Given()
+}
+
+// parts applies the rules for parts and takes out those that are left out.
+func (a *assignment) parts(s *step.Step, c *step.Content, of Object) {
+	parts := c.Parts
+	if len(a.rules["part"]) == 0 && !slices.ContainsFunc(parts, func(p step.Part) bool { return p.Alternative.Given() }) {
 		return
 	}
-	var kept []step.Part
-	for i := range c.Parts {
-		p := &c.Parts[i]
-		item := itemOf(a.plan, p)
+	who := func(i int) Object { return inside(partKind, &parts[i], i, of) }
+	for i := range parts {
+		p := &parts[i]
+		item := itemOf(a.plan, p.Item)
 		vars := a.stepVariables(s)
 		vars["part"], vars["item"], vars["facts"] = a.object("part", p), a.object("item", item), a.factOf(item)
-		who := Object{Kind: "part", ID: identity(partKind, p), N: i + 1, Operation: of.Operation, Step: of.Step}
-		a.apply(who, action.Object{Plan: a.plan, Operation: a.operation, Step: s, Part: p, Item: item}, vars)
-		if p.Skip.Given() {
-			a.fault(diag.MapPartLeftOut, p.Origin, "%s (%q) is left out by the rule %q: %s", who, p.Item.Value, p.Skip.Origin.Rule, p.Skip.Value)
-			c.LeftOut = append(c.LeftOut, *p)
-			continue
-		}
-		kept = append(kept, *p)
+		a.apply(who(i), action.Object{Plan: a.plan, Operation: a.operation, Step: s, Part: p, Item: item}, vars)
 	}
-	c.Parts = kept
+	a.chooseParts(parts, who)
+	c.Parts = remaining(parts, func(i int, p *step.Part) bool {
+		keep := a.keep(diag.MapPartLeftOut, who(i), p.Item, p.Origin, p.Skip)
+		if !keep {
+			c.LeftOut = append(c.LeftOut, *p)
+		}
+		return keep
+	})
+}
+
+// inside names an object by its place among its like in what it belongs to.
+func inside(k *kind, rec any, i int, of Object) Object {
+	return Object{Kind: k.name, ID: identity(k, rec), N: i + 1, Operation: of.Operation, Step: of.Step}
 }
 
 func (a *assignment) fault(c *diag.Code, at step.Origin, format string, args ...any) {
@@ -172,6 +254,7 @@ func (a *assignment) apply(who Object, o action.Object, variables map[string]any
 	if variables == nil {
 		variables = map[string]any{}
 	}
+	o.Variables = variables
 	variables["plan"] = a.object("plan", a.plan)
 	for _, c := range constants {
 		variables[c] = constantObjects[c]
@@ -213,15 +296,22 @@ func (a *assignment) fires(r *rule, who Object, variables map[string]any) bool {
 
 // do applies one action and tells the trace.
 func (a *assignment) do(act action.Action, r *rule, who Object, o action.Object) {
-	was, replaced := act.Apply(o, step.Origin{Rule: r.name})
-	if !a.trace.on() {
+	done, err := act.Apply(o, step.Origin{Rule: r.name})
+	if err != nil {
+		code := diag.MapActionFailed
+		if act.Safety {
+			code = diag.MapSafetyNotSet
+		}
+		a.fault(code, recordOf(o), "%s: the rule %q (%s) cannot set its %s: %v", who, r.name, r.place, act.Name, err)
+	}
+	if err != nil || !a.trace.on() {
 		return
 	}
-	e := Event{Kind: ValueOverridden, Object: who, Record: recordOf(o), Field: act.Name, Value: was, Rule: r.name, Place: r.place, Origin: replaced}
-	if replaced != (step.Origin{}) {
+	e := Event{Kind: ValueOverridden, Object: who, Record: recordOf(o), Field: act.Name, Value: done.Was, Rule: r.name, Place: r.place, Origin: done.Replaced}
+	if done.Replaced != (step.Origin{}) {
 		a.trace.event(e)
 	}
-	e.Kind, e.Value, e.Origin = ValueSet, act.Says, step.Origin{Rule: r.name}
+	e.Kind, e.Value, e.Origin = ValueSet, done.Says, step.Origin{Rule: r.name}
 	a.trace.event(e)
 }
 
@@ -258,12 +348,18 @@ func (r *rule) sets() []string {
 func recordOf(o action.Object) step.Origin {
 	at := o.Plan.ID.Origin
 	switch {
+	case o.Attachment != nil:
+		at = o.Attachment.File.Origin
+	case o.Characteristic != nil:
+		at = o.Characteristic.ID.Origin
 	case o.Part != nil:
 		at = o.Part.Origin
 	case o.Step != nil:
 		at = o.Step.ID.Origin
 	case o.Operation != nil:
 		at = o.Operation.ID.Origin
+	case o.Occurrence != nil:
+		at = o.Occurrence.ID.Origin
 	case o.Item != nil:
 		at = o.Item.ID.Origin
 	}

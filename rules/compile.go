@@ -21,6 +21,7 @@ type compiler struct {
 	tables     [][]byte                    // the text of each, for the digest
 	paths      []*selector.Path            // all so far, in the order of the rules
 	defined    map[string][]*document.Node // names of parameters, lists and tables
+	written    map[string]string           // parameters as the rule file writes them
 }
 
 func (c *compiler) compile(root *document.Node) {

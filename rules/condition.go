@@ -31,11 +31,14 @@ type conditions struct {
 
 // variables by the kind of object that a rule is for.
 var variables = map[string][]string{
-	"plan":      {"plan"},
-	"item":      {"plan", "item", "facts"},
-	"operation": {"plan", "operation"},
-	"step":      {"plan", "operation", "step"},
-	"part":      {"plan", "operation", "step", "part", "item", "facts"},
+	"plan":           {"plan"},
+	"item":           {"plan", "item", "facts"},
+	"occurrence":     {"plan", "occurrence", "item", "facts"},
+	"operation":      {"plan", "operation"},
+	"step":           {"plan", "operation", "step"},
+	"part":           {"plan", "operation", "step", "part", "item", "facts"},
+	"characteristic": {"plan", "operation", "step", "characteristic"},
+	"attachment":     {"plan", "operation", "step", "attachment"},
 }
 
 // constant variables are the same for every object.
@@ -123,30 +126,49 @@ func (c *compiler) question(on *conditions, n *document.Node, kind, where string
 	if text == "" {
 		return nil
 	}
-	env := on.env(kind)
-	ast, issues := env.Compile(text)
-	if issues != nil && issues.Err() != nil {
-		for _, e := range issues.Errors() {
-			character := n.Offset(e.Location.Line(), e.Location.Column()+1)
-			c.faults.AddAt(diag.RuleConditionInvalid, n, character, "%s", on.plainly(e.Message, kind))
-			if strings.HasPrefix(e.Message, syntaxError) {
-				break // the others follow from it
-			}
-		}
+	ast := c.checked(on, diag.RuleConditionInvalid, n, text, kind)
+	if ast == nil {
 		return nil
 	}
 	if !ast.OutputType().IsExactType(cel.BoolType) {
 		c.faults.Add(diag.RuleConditionInvalid, n, "the condition gives %s, not yes or no (bool)", typesPlainly.Replace(ast.OutputType().String()))
 		return nil
 	}
-	p, err := env.Program(ast, cel.EvalOptions(cel.OptOptimize), cel.CostLimit(conditionCost))
-	if err != nil {
-		c.faults.Add(diag.RuleConditionInvalid, n, "%v", err)
+	p := c.program(on, diag.RuleConditionInvalid, n, ast, kind)
+	if p == nil {
 		return nil
 	}
+	env := on.env(kind)
 	out := &condition{Program: p, env: env, ast: ast, node: n, told: sync.OnceValues(func() (cel.Program, error) {
 		return env.Program(ast, cel.EvalOptions(cel.OptTrackState))
 	})}
 	c.set.mentions = append(c.set.mentions, namesIn(out, where)...)
 	return out
+}
+
+// checked compiles an expression in which lines and columns are those of the node's
+// text. It is nil when there is a fault.
+func (c *compiler) checked(on *conditions, code *diag.Code, n *document.Node, text, kind string) *cel.Ast {
+	ast, issues := on.env(kind).Compile(text)
+	if issues == nil || issues.Err() == nil {
+		return ast
+	}
+	for _, e := range issues.Errors() {
+		character := n.Offset(e.Location.Line(), e.Location.Column()+1)
+		c.faults.AddAt(code, n, character, "%s", on.plainly(e.Message, kind))
+		if strings.HasPrefix(e.Message, syntaxError) {
+			break // the others follow from it
+		}
+	}
+	return nil
+}
+
+// program makes an expression ready to be evaluated, within a bound of work.
+func (c *compiler) program(on *conditions, code *diag.Code, n *document.Node, ast *cel.Ast, kind string) cel.Program {
+	p, err := on.env(kind).Program(ast, cel.EvalOptions(cel.OptOptimize), cel.CostLimit(conditionCost))
+	if err != nil {
+		c.faults.Add(code, n, "%v", err)
+		return nil
+	}
+	return p
 }

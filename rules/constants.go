@@ -34,10 +34,12 @@ var (
 )
 
 func (c *compiler) constants(root *document.Node) {
+	c.written = map[string]string{}
 	c.each(root, "parameters", func(name string, n *document.Node) (*cel.Type, ref.Val) {
 		if n.Kind == document.List {
 			return c.listOf(n, "parameters."+name)
 		}
+		c.written[name] = n.Text
 		return c.scalar(n, "parameters."+name)
 	})
 	c.each(root, "lists", func(name string, n *document.Node) (*cel.Type, ref.Val) {

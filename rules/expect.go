@@ -55,7 +55,7 @@ func (c *compiler) expectations(n *document.Node) {
 	if n == nil || !c.faults.Is(document.List, n, "expectations") {
 		return
 	}
-	on := &conditions{sees: resultVariables, model: c.conditions.shown().withResults(), envs: map[string]*cel.Env{}}
+	on := &conditions{sees: resultVariables, model: c.conditions.shown(), envs: map[string]*cel.Env{}}
 	for _, e := range n.Values {
 		c.expectation(on, e)
 	}
@@ -262,7 +262,7 @@ func (h *expecting) sees(p *step.Plan, o *step.Operation, s *step.Step, part *st
 	}
 	vars["step"] = &object{"step", s, p}
 	if part != nil {
-		vars["part"], vars["item"] = &object{"part", part, p}, &object{"item", itemOf(p, part), p}
+		vars["part"], vars["item"] = &object{"part", part, p}, &object{"item", itemOf(p, part.Item), p}
 	}
 	return vars
 }

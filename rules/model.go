@@ -51,22 +51,25 @@ func newModel() *model {
 		}
 	}
 	m.add("part", "item", cel.ObjectType(typeName("item")), func(o *object) any {
-		return &object{"item", itemOf(o.plan, o.record.(*step.Part)), o.plan}
+		return &object{"item", itemOf(o.plan, o.record.(*step.Part).Item), o.plan}
 	})
 	m.add("part", "partsOf", cel.StringType, func(o *object) any { return o.record.(*step.Part).PartsOf })
+	for _, f := range assignedFields {
+		m.add(f.kind, f.name, f.typ, func(o *object) any { return f.get(o.record) })
+	}
 	m.addFact("triangles", cel.IntType, func(f step.Fact) ref.Val { return types.Int(f.Triangles) })
 	m.addFact("digest", cel.StringType, func(f step.Fact) ref.Val { return types.String(f.Digest) })
 	m.addFact("bounds", cel.ListType(cel.DoubleType), func(f step.Fact) ref.Val { return types.NewDynamicList(m, f.Bounds[:]) })
 	return m
 }
 
-// itemOf is the item that a part consumes; one that knows its id alone if the plan
-// has no such item.
-func itemOf(p *step.Plan, part *step.Part) *step.Item {
-	if i := p.Items[part.Item.Value]; i != nil {
+// itemOf is the item of an id; one that knows its id alone if the plan has no such
+// item.
+func itemOf(p *step.Plan, id step.Text) *step.Item {
+	if i := p.Items[id.Value]; i != nil {
 		return i
 	}
-	return &step.Item{ID: part.Item}
+	return &step.Item{ID: id}
 }
 
 func celType(f *field) *cel.Type {
@@ -145,6 +148,10 @@ func empty(v any) bool {
 		return len(v) == 0
 	case []any:
 		return len(v) == 0
+	case bool:
+		return !v
+	case int:
+		return v == 0
 	case *types.Optional:
 		return !v.HasValue()
 	}

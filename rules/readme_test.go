@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -17,7 +18,7 @@ import (
 func TestReferenceIsTrue(t *testing.T) {
 	text := string(readFile(t, "README.md"))
 	want := text
-	for name, table := range map[string]string{"fields": fieldTable(), "actions": actionTable(), "values": valueTable()} {
+	for name, table := range map[string]string{"fields": fieldTable(), "actions": actionTable(), "values": valueTable(), "variables": variableTable(), "assigned": assignedTable()} {
 		section := regexp.MustCompile(`(?s)(<!-- generated: ` + name + ` -->\n).*?(<!-- end -->)`)
 		require.True(t, section.MatchString(text), name)
 		want = section.ReplaceAllStringFunc(want, func(s string) string {
@@ -30,6 +31,24 @@ func TestReferenceIsTrue(t *testing.T) {
 		return
 	}
 	assert.Equal(t, want, text, "go test ./rules -update rewrites the tables")
+}
+
+func variableTable() string {
+	var b strings.Builder
+	b.WriteString("| for | variables |\n|---|---|\n")
+	for _, kind := range action.Kinds {
+		fmt.Fprintf(&b, "| %s | %s |\n", kind, strings.Join(slices.Concat(variables[kind], constants), ", "))
+	}
+	return b.String()
+}
+
+func assignedTable() string {
+	var b strings.Builder
+	b.WriteString("| of | field | type | what it is |\n|---|---|---|---|\n")
+	for _, f := range assignedFields {
+		fmt.Fprintf(&b, "| %s | `%s` | %s | %s |\n", f.kind, f.name, strings.ReplaceAll(f.typ.String(), "planfold.", ""), f.says)
+	}
+	return b.String()
 }
 
 func fieldTable() string {

@@ -69,6 +69,7 @@ var shapes = map[string]jsonObject{
 	"number":          {"type": "number"},
 	"whole number":    {"type": "integer", "minimum": 1},
 	"true or false":   {"type": "boolean"},
+	"true":            {"enum": []any{true}},
 	"path":            scalar("XPath 1.0 from the record's element"),
 	"record pattern":  {"type": "string", "pattern": `^\s*/`, "description": "a path from the document that is decided at the start tag"},
 	"pattern":         scalar("a regular expression, RE2"),
@@ -76,7 +77,10 @@ var shapes = map[string]jsonObject{
 	"occurrence path": scalar("an occurrence, by its path"),
 	"reason":          {"type": []string{"string", "number"}, "minLength": 1, "description": "why, in words for people"},
 	"language tag":    {"type": "string", "pattern": "^[A-Za-z]{2,8}([-_][A-Za-z0-9]{1,8})*$"},
-	"#rrggbb":         {"type": "string", "pattern": "^#[0-9a-fA-F]{6}$"},
+	"texts": {"anyOf": []any{defined("text"), jsonObject{
+		"type": "object", "minProperties": 1, "additionalProperties": defined("text"), "description": "a text for each language, by its tag",
+	}}},
+	"#rrggbb": {"type": "string", "pattern": "^#[0-9a-fA-F]{6}$"},
 
 	"constant":            {"type": []string{"string", "number", "boolean"}},
 	"number above 0":      {"type": "number", "exclusiveMinimum": 0},

@@ -220,7 +220,8 @@ func TestSchemaKnowsTheKeysOfEachAction(t *testing.T) {
 			}
 			var faults document.Faults
 			n := document.Parse("r.yaml", []byte(row.Name+": {zzzzzzzzzzzzzzzzzzzzzzzzzz: 1}\n"), &faults)
-			action.Compile(n, kind, 1, &faults)
+			c := compiler{faults: &faults, set: &Set{}}
+			c.actions(n, kind)
 			listed := regexp.MustCompile(`(?m), which takes (.*)$`).FindStringSubmatch(messages(faults.List()))
 			require.NotNil(t, listed, faults.List())
 			assert.ElementsMatch(t, strings.Split(listed[1], ", "), keys, "%s of a %s", row.Name, kind)

@@ -70,13 +70,14 @@ var fields = map[reflect.Type]map[string]field{
 		"item": {Safety, toItem}, "operation": {Safety, toOperation}, "quantity": {class: Safety}, "unit": {class: Safety}, "unitSymbol": {class: Safety}, "effectivity": {class: Safety}, "alternative": {class: Safety},
 		"findNumber": {class: Content}, "purpose": {class: Content}, "referenceDesignators": {class: Content}, "occurrences": {class: Content},
 		"capture": {class: Safety}, "substitutes": {Safety, toItem}, "shelfLife": {class: Safety}, "notes": {class: Content}, "partsOf": {class: Content},
-		"skip": {class: follows}, // such a part is not there
+		"skip": {class: follows}, "chosen": {class: follows}, // such a part is not there, or alone of its group
 		"role": {class: Presentation}, "motion": {class: Presentation}, "budget": {class: Geometry},
 	},
 	reflect.TypeFor[step.Tool]():       {"id": {}, "title": {}, "effectivity": {class: Safety}},
 	reflect.TypeFor[step.Tightening](): {"order": {}, "occurrence": {}},
 	reflect.TypeFor[step.Characteristic](): {
 		"id": {}, "title": {}, "nominal": {}, "lower": {}, "upper": {}, "unit": {}, "unitSymbol": {}, "point": {}, "effectivity": {},
+		"skip": {class: follows}, // such a characteristic is not there
 	},
 	reflect.TypeFor[step.SignOff]():  {"role": {}, "effectivity": {}},
 	reflect.TypeFor[step.Evidence](): {"kind": {}, "title": {}, "effectivity": {}},
@@ -119,12 +120,12 @@ var fields = map[reflect.Type]map[string]field{
 	reflect.TypeFor[step.Item](): {
 		"id": {class: follows}, "revision": {class: follows}, "class": {class: follows}, "title": {class: follows}, "material": {class: follows},
 		"total": {class: follows}, "notes": {class: follows}, "attachments": {class: follows}, // they stand in the parts
-		"geometry": {}, "budget": {}, "look": {class: Presentation},
+		"geometry": {}, "budget": {}, "hide": {}, "look": {class: Presentation},
 	},
 	reflect.TypeFor[step.Geometry]():   {"file": {}, "node": {}, "use": {}, "placement": {}},
 	reflect.TypeFor[step.Placement]():  {"matrix": {}},
 	reflect.TypeFor[step.Material]():   {"color": {}},
-	reflect.TypeFor[step.Occurrence](): {"id": {}, "item": {refers: toItem}, "within": {refers: toItem}, "placement": {}, "effectivity": {class: Safety}},
+	reflect.TypeFor[step.Occurrence](): {"id": {}, "item": {refers: toItem}, "within": {refers: toItem}, "placement": {}, "hide": {}, "effectivity": {class: Safety}},
 	reflect.TypeFor[step.View]():       {"id": {}, "camera": {}, "visible": {}, "displaced": {}},
 	reflect.TypeFor[step.Camera]():     {"position": {}, "target": {}, "up": {}, "fieldOfView": {}},
 	reflect.TypeFor[step.Displaced]():  {"occurrence": {}, "placement": {}},

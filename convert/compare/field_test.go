@@ -81,7 +81,7 @@ func TestEveryListHasAnIdentity(t *testing.T) {
 // What rules assign to a step stands in its document, in its drawing, or says why not.
 func TestEveryMemberOfAStepIsCompared(t *testing.T) {
 	elsewhere := map[string]string{
-		"Order": "sequence", "Skip": "such a step is not there", "Diagnostics": "notCarried", "LeftOut": "such parts are not there",
+		"Order": "sequence", "Skip": "such a step is not there", "Chosen": "the others are not there", "Diagnostics": "notCarried", "LeftOut": "such parts are not there",
 	}
 	doc, drawn := reflect.TypeFor[bundle.Step](), reflect.TypeFor[drawing]()
 	for _, f := range reflect.VisibleFields(reflect.TypeFor[step.Step]()) {

@@ -44,6 +44,14 @@ var (
 		"the value is left out; the edition is held", "correct the plan, or narrow the join's match in the rules").holding()
 	MapConditionFailed = row("MAP_CONDITION_FAILED", Error, "a rule's condition could not be answered, so that what it would have set is not certain",
 		"the rule does not fire; the edition is held", "guard the condition: test with != \"\" before decimal(), use orValue() on what may be unknown").holding()
+	MapActionFailed = row("MAP_ACTION_FAILED", Error, "a rule fires and what it sets cannot be made: an expression in a text fails or gives nothing, a table has no such row",
+		"that action is left out; the rest of the rule is done", "guard the rule with a condition, or complete the table; the message names the rule")
+	MapSafetyNotSet = row("MAP_SAFETY_NOT_SET", Error, "a rule fires and the hazard statement, characteristic, sign-off or hold that it asks for cannot be made",
+		"nothing is put in its place; the edition is held", "guard the rule with a condition, or complete the table; the message names the rule").holding()
+	MapAlternativeTwice = row("MAP_ALTERNATIVE_TWICE", Error, "rules choose several alternatives of one group",
+		"the whole group is kept; the edition is held", "let the conditions of the rules exclude each other").holding()
+	MapAlternativeOpen = row("MAP_ALTERNATIVE_OPEN", Warning, "no rule chooses between alternatives",
+		"all are kept", "choose one by a rule, or leave the choice to the floor")
 	MapEvidenceInvalid = row("MAP_EVIDENCE_INVALID", Error, "evidence to record is neither a photo nor a value",
 		"it is left out", "correct the plan, or translate the kind in the rules")
 	MapValueUnknown = row("MAP_VALUE_UNKNOWN", Error, "a value is none of those that its field can have",
@@ -72,6 +80,12 @@ var (
 		"the text is shown without a language, on its own", "take the tag with \"lang\", or name the path of each language with \"languages\" in the rules")
 	MapUnitUnknown = row("MAP_UNIT_UNKNOWN", Info, "a unit is neither in the units of the rules nor a code of UN/ECE Recommendation 20",
 		"it is shown as the plan has it", "add it to units in the rules, with its code")
+	MapAttachmentLeftOut = row("MAP_ATTACHMENT_LEFT_OUT", Info, "a rule leaves out an attachment",
+		"the attachment is not in the step; the reason is in the message", "nothing needs to be done")
+	MapCharacteristicLeftOut = row("MAP_CHARACTERISTIC_LEFT_OUT", Warning, "a rule leaves out a characteristic, which the plan or another rule asks to measure",
+		"it is not in the step, which says so; the reason is in the message", "see that the reason holds")
+	MapHidden = row("MAP_HIDDEN", Info, "a rule keeps an item or an occurrence from being drawn",
+		"it is in no scene; the reason is in the message", "nothing needs to be done")
 	MapMarkupDropped = row("MAP_MARKUP_DROPPED", Info, "a text has markup that is not safe, or not known, in HTML",
 		"its words are kept without that markup", "nothing needs to be done")
 )

@@ -34,6 +34,12 @@ var (
 		"the rules are refused", "mend the table at the position; save it as CSV in UTF-8")
 	RuleTableKey = row("RULE_TABLE_KEY", Error, "a table lacks its key column, or a row has no key, or one that another row has",
 		"the rules are refused", "give each row a key of its own; say under \"tables\" which column it is")
+	RuleTableUnknown = row("RULE_TABLE_UNKNOWN", Error, "an action takes a table that the rules do not define",
+		"the rules are refused", "define it under \"tables\", or correct the name")
+	RuleHazardIncomplete = row("RULE_HAZARD_INCOMPLETE", Error, "a table of hazard statements lacks a column, or a row has no signal word or names no hazard",
+		"the rules are refused", "let whoever answers for the statements complete the table; no words are put in their place")
+	RuleTemplateInvalid = row("RULE_TEMPLATE_INVALID", Error, "an expression inside a text does not compile, is not closed, or gives neither a text nor a whole number",
+		"the rules are refused", "correct it at the column; write $${ for the characters ${")
 	RuleLimit = row("RULE_LIMIT", Error, "a rule file is larger or deeper than any that people write",
 		"the rules are refused", "split the file; look for an alias that repeats itself")
 )

@@ -65,6 +65,7 @@ type Item struct {
 	Geometry    []Geometry   `json:"-"`
 	Budget      Count        `json:"-"` // triangles allowed, by rule
 	Material3D  *Material    `json:"-"` // look by rule; nil: as the file has it
+	Hide        Text         `json:"-"` // reason, by rule; given: never drawn
 }
 
 // Effectivity is one range of serial numbers or dates, both ends included, for which
@@ -108,6 +109,7 @@ type Occurrence struct {
 	Within      Text // the item in whose frame it stands; not given: the product
 	Placement   *Placement
 	Effectivity []Effectivity
+	Hide        Text // reason, by rule; given: never drawn
 }
 
 // View is a saved view.
@@ -183,6 +185,7 @@ type Step struct {
 
 	// What rules assigned.
 	Skip         Text // reason; given: the step is left out
+	Chosen       Text // given: of its alternatives this one counts
 	Budget       Count
 	Registration Text         // occurrence path
 	Roles        []RoleChange // later ones win
@@ -209,6 +212,7 @@ type Part struct {
 	Notes       []Texts       `json:"notes,omitempty"`
 	Effectivity []Effectivity `json:"effectivity,omitempty"`
 	PartsOf     string        `json:"partsOf,omitempty"` // "operation" if the plan says it only there
+	Chosen      Text          `json:"-"`                 // by rule; given: of its alternatives this one counts
 	Skip        Text          `json:"-"`                 // reason, by rule; given: the part is left out
 	Role        Text          `json:"-"`                 // by rule: "focus", "context" or "hidden"
 	Motion      *Motion       `json:"-"`                 // by rule, for each of its occurrences
@@ -251,6 +255,7 @@ type Characteristic struct {
 	UnitSymbol  string        `json:"unitSymbol,omitempty"`
 	Point       Text          `json:"point,omitzero"` // "hold" or "witness"
 	Effectivity []Effectivity `json:"effectivity,omitempty"`
+	Skip        Text          `json:"-"` // reason, by rule; given: it is left out
 }
 
 // SignOff is a role's confirmation that the step is done.
@@ -271,6 +276,7 @@ type Attachment struct {
 	File        Text          `json:"file"`
 	Title       Texts         `json:"title,omitempty"`
 	Effectivity []Effectivity `json:"effectivity,omitempty"`
+	Skip        Text          `json:"-"` // reason, by rule; given: it is left out
 }
 
 // RoleChange is a role that a rule gave to an occurrence, or to all of an item.

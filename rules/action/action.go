@@ -11,24 +11,36 @@ import (
 	"planfold/convert/diag"
 	"planfold/convert/step"
 	"planfold/rules/document"
+	tables "planfold/rules/table"
 )
 
 // Object is what a rule is applied to, with what it belongs to: a part has its
 // step (nil for a part of all steps of an operation), a step its operation.
 type Object struct {
-	Plan      *step.Plan
-	Operation *step.Operation
-	Step      *step.Step
-	Part      *step.Part
-	Item      *step.Item
+	Plan           *step.Plan
+	Item           *step.Item
+	Occurrence     *step.Occurrence
+	Operation      *step.Operation
+	Step           *step.Step
+	Part           *step.Part
+	Characteristic *step.Characteristic
+	Attachment     *step.Attachment
+	Variables      map[string]any // what templates see
 }
 
 // Kinds of object that rules are for, from the outside in.
-var Kinds = []string{"plan", "item", "operation", "step", "part"}
+var Kinds = []string{"plan", "item", "occurrence", "operation", "step", "part", "characteristic", "attachment"}
 
-// Apply sets something on an object. Where an earlier rule had set it, replaced is
-// that rule's origin and was is what it had set.
-type Apply func(o Object, by step.Origin) (was string, replaced step.Origin)
+// Apply sets something on an object. An error is the fault of the rules or the
+// plan; nothing is set then.
+type Apply func(o Object, by step.Origin) (Done, error)
+
+// Done is what an action did: the value set, in words, and where it replaced
+// another, that one with its origin.
+type Done struct {
+	Says, Was string
+	Replaced  step.Origin
+}
 
 // Row is one action.
 type Row struct {
@@ -37,24 +49,29 @@ type Row struct {
 	Takes   string   // its argument, for the reference and the JSON Schema; see takes in rules/schema_test.go
 	Does    string   // for the reference
 	adds    bool     // it adds to what is there, and replaces nothing
-	compile func(n *document.Node, kind string, metres float64, faults *document.Faults) Action
+	safety  bool     // where it cannot be done the edition is held
+	compile func(n *document.Node, c *Compiler) Action
 }
 
 // setting sets one text of an object, or the same of several: what it was is that
-// of the first. An empty text is at fault.
-func setting(value string, at func(Object) []*step.Text) Action {
-	if value == "" {
+// of the first. A text at fault is nil.
+func setting(value *Text, at func(Object) []*step.Text) Action {
+	if value == nil {
 		return Action{}
 	}
-	return Action{Says: value, Apply: func(o Object, by step.Origin) (string, step.Origin) {
+	return Action{Apply: func(o Object, by step.Origin) (Done, error) {
+		v, err := value.of(o)
+		if err != nil {
+			return Done{}, err
+		}
 		var was step.Text
 		for i, t := range at(o) {
 			if i == 0 {
 				was = *t
 			}
-			*t = step.Text{Value: value, Origin: by}
+			*t = step.Text{Value: v, Origin: by}
 		}
-		return was.Value, was.Origin
+		return Done{v, was.Value, was.Origin}, nil
 	}}
 }
 
@@ -72,9 +89,10 @@ func ofSteps(kind string, at func(*step.Step) *step.Text) func(Object) []*step.T
 	}
 }
 
-// contentOf is the content of a step, or what all steps of an operation have.
-func contentOf(o Object, kind string) *step.Content {
-	if kind == "operation" {
+// contentOf is the content of a step, or what all steps of an operation have. That
+// of a part is where the part stands.
+func contentOf(o Object) *step.Content {
+	if o.Step == nil {
 		return &o.Operation.Common
 	}
 	return &o.Step.Content
@@ -94,20 +112,38 @@ func without[T any](list []T, same func(T) bool) (kept []T, was T) {
 
 // Action is an action with its argument, ready to apply.
 type Action struct {
-	Name  string
-	Says  string // the argument, for the trace
-	Sets  string // what it sets: of two actions that set the same the later one counts; "": it adds
-	Apply Apply  // nil: the argument is at fault
+	Name   string
+	Sets   string // what it sets: of two actions that set the same the later one counts; "": it adds
+	Safety bool   // where it cannot be done the edition is held
+	Apply  Apply  // nil: the argument is at fault
 }
 
-var table = []*Row{budgetRow, roleRow, motionRow, registrationRow, signOffRow, evidenceRow, lookRow, skipRow, holdRow}
+var table = []*Row{
+	budgetRow, roleRow, motionRow, registrationRow, lookRow, titleRow,
+	hazardRow, characteristicRow, signOffRow, evidenceRow, attachmentRow,
+	chooseRow, hideRow, skipRow, holdRow,
+}
 
 // Rows lists the table.
 func Rows() []*Row { return slices.Clone(table) }
 
+// Compiler is what actions are compiled with.
+type Compiler struct {
+	Kind     string                                         // of object that the rule is for
+	Metres   float64                                        // of a unit of the dialect's distances
+	Text     func(n *document.Node, where string) *Text     // a text that may be a template; nil when it is at fault
+	Decimal  func(text string) (decimal string, valid bool) // a decimal number, as it is issued
+	Tag      func(n *document.Node, text string) string     // checks a language tag
+	Language string                                         // of texts that say none
+	Tables   map[string]*tables.Table                       // nil: at fault
+	Uses     func(table string)                             // told of each table that an action takes
+	Faults   *document.Faults
+}
+
 // Compile compiles the actions of one rule, in the order of the table; an action
-// at fault is left out. metres are those of a unit of the dialect's distances.
-func Compile(n *document.Node, kind string, metres float64, faults *document.Faults) []Action {
+// at fault is left out.
+func (c *Compiler) Compile(n *document.Node) []Action {
+	faults := c.Faults
 	if !faults.Is(document.Mapping, n, "set") {
 		return nil
 	}
@@ -116,18 +152,18 @@ func Compile(n *document.Node, kind string, metres float64, faults *document.Fau
 		switch {
 		case row == nil:
 			faults.Unknown(k, names(), "the table of actions")
-		case !slices.Contains(row.For, kind):
-			faults.Add(diag.RuleActionUnsuited, k, "%q is done to %s, not to %s", k.Text, the(row.For), the([]string{kind}))
+		case !slices.Contains(row.For, c.Kind):
+			faults.Add(diag.RuleActionUnsuited, k, "%q is done to %s, not to %s", k.Text, the(row.For), the([]string{c.Kind}))
 		}
 	}
 	var out []Action
 	for _, row := range table {
 		arg := n.Get(row.Name)
-		if arg == nil || !slices.Contains(row.For, kind) {
+		if arg == nil || !slices.Contains(row.For, c.Kind) {
 			continue
 		}
-		if a := row.compile(arg, kind, metres, faults); a.Apply != nil {
-			a.Name, a.Sets = row.Name, row.sets(arg)
+		if a := row.compile(arg, c); a.Apply != nil {
+			a.Name, a.Sets, a.Safety = row.Name, row.sets(arg), row.safety
 			out = append(out, a)
 		}
 	}

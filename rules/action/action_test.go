@@ -8,6 +8,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"planfold/convert/diag"
 	"planfold/rules/document"
 )
 
@@ -32,7 +33,16 @@ func TestEveryActionRefusesNonsense(t *testing.T) {
 			for _, kind := range r.For {
 				var faults document.Faults
 				n := document.Parse("r.yaml", []byte(r.Name+": "+argument+"\n"), &faults)
-				assert.Empty(t, Compile(n, kind, 1, &faults), "%s: %s", r.Name, argument)
+				c := Compiler{Kind: kind, Metres: 1, Faults: &faults, Uses: func(string) {}, Tag: func(n *document.Node, text string) string {
+					faults.Add(diag.RuleValueInvalid, n, "no language")
+					return ""
+				}, Text: func(n *document.Node, where string) *Text {
+					if text := faults.Text(n, where); text != "" {
+						return &Text{Fixed: text}
+					}
+					return nil
+				}}
+				assert.Empty(t, c.Compile(n), "%s: %s", r.Name, argument)
 				assert.True(t, faults.Any(), "%s: %s", r.Name, argument)
 			}
 		}

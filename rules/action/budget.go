@@ -13,14 +13,14 @@ var budgetRow = &Row{
 	compile: budget,
 }
 
-func budget(n *document.Node, kind string, _ float64, faults *document.Faults) Action {
-	count := faults.Whole(n, "budget", 1)
+func budget(n *document.Node, c *Compiler) Action {
+	count := c.Faults.Whole(n, "budget", 1)
 	if count == 0 {
 		return Action{}
 	}
-	return Action{Says: n.Text, Apply: func(o Object, by step.Origin) (string, step.Origin) {
+	return Action{Apply: func(o Object, by step.Origin) (Done, error) {
 		var to *step.Count
-		switch kind {
+		switch c.Kind {
 		case "step":
 			to = &o.Step.Budget
 		case "part":
@@ -30,6 +30,6 @@ func budget(n *document.Node, kind string, _ float64, faults *document.Faults) A
 		}
 		was := *to
 		*to = step.Count{Value: count, Origin: by}
-		return strconv.Itoa(was.Value), was.Origin
+		return Done{n.Text, strconv.Itoa(was.Value), was.Origin}, nil
 	}}
 }

@@ -8,30 +8,28 @@ import (
 )
 
 var evidenceRow = &Row{
-	Name: "evidence", For: []string{"operation", "step"}, Takes: "{kind: photo or value, title?: text}",
+	Name: "evidence", For: []string{"operation", "step", "part"}, Takes: "{kind: photo or value, title?: texts}",
 	Does:    "adds a photograph or value that must be recorded",
 	adds:    true,
 	compile: evidence,
 }
 
-func evidence(n *document.Node, kind string, _ float64, faults *document.Faults) Action {
-	if !faults.Keys(n, "evidence", "kind", "title") {
+func evidence(n *document.Node, c *Compiler) Action {
+	if !c.Faults.Keys(n, "evidence", "kind", "title") {
 		return Action{}
 	}
-	what := faults.OneOf(faults.Need(n, "kind", "evidence"), "evidence.kind", "photo", "value")
-	title := faults.Text(n.Get("title"), "evidence.title")
+	what := c.Faults.OneOf(c.Faults.Need(n, "kind", "evidence"), "evidence.kind", "photo", "value")
+	title := c.texts(n.Get("title"), "evidence.title")
 	if what == "" {
 		return Action{}
 	}
-	return Action{Says: what + " " + title, Apply: func(o Object, by step.Origin) (string, step.Origin) {
-		e := step.Evidence{Kind: step.Text{Value: what, Origin: by}}
-		if title != "" {
-			e.Title = step.Texts{{Text: step.Text{Value: title, Origin: by}}}
+	return Action{Apply: func(o Object, by step.Origin) (Done, error) {
+		m := made{o: o, by: by}
+		e := step.Evidence{Kind: step.Text{Value: what, Origin: by}, Title: m.texts(title)}
+		content := contentOf(o)
+		if m.err == nil && !slices.ContainsFunc(content.Evidence, func(x step.Evidence) bool { return x.Kind.Value == what && x.Title.First() == e.Title.First() }) {
+			content.Evidence = append(content.Evidence, e)
 		}
-		c := contentOf(o, kind)
-		if !slices.ContainsFunc(c.Evidence, func(x step.Evidence) bool { return x.Kind.Value == what && x.Title.First() == title }) {
-			c.Evidence = append(c.Evidence, e)
-		}
-		return "", step.Origin{}
+		return Done{Says: what + " " + e.Title.First()}, m.err
 	}}
 }

@@ -6,9 +6,9 @@ import (
 )
 
 var holdRow = &Row{
-	Name: "hold", For: []string{"plan"}, Takes: "reason",
+	Name: "hold", For: []string{"plan"}, Takes: "reason", safety: true,
 	Does: "the edition is issued as held, and says why",
-	compile: func(n *document.Node, _ string, _ float64, faults *document.Faults) Action {
-		return setting(reason(n, "hold", faults), func(o Object) []*step.Text { return []*step.Text{&o.Plan.Hold} })
+	compile: func(n *document.Node, c *Compiler) Action {
+		return setting(reason(n, "hold", c), func(o Object) []*step.Text { return []*step.Text{&o.Plan.Hold} })
 	},
 }

@@ -16,7 +16,8 @@ var lookRow = &Row{
 	compile: look,
 }
 
-func look(n *document.Node, _ string, _ float64, faults *document.Faults) Action {
+func look(n *document.Node, c *Compiler) Action {
+	faults := c.Faults
 	if !faults.Keys(n, "look", "color") {
 		return Action{}
 	}
@@ -32,13 +33,13 @@ func look(n *document.Node, _ string, _ float64, faults *document.Faults) Action
 		return Action{}
 	}
 	color := [3]float64{linear(srgb[0]), linear(srgb[1]), linear(srgb[2])}
-	return Action{Says: text, Apply: func(o Object, by step.Origin) (string, step.Origin) {
+	return Action{Apply: func(o Object, by step.Origin) (Done, error) {
 		var was step.Origin
 		if o.Item.Material3D != nil {
 			was = o.Item.Material3D.Origin
 		}
 		o.Item.Material3D = &step.Material{Color: color, Origin: by}
-		return "", was
+		return Done{Says: text, Replaced: was}, nil
 	}}
 }
 

@@ -15,7 +15,8 @@ var motionRow = &Row{
 	compile: motion,
 }
 
-func motion(n *document.Node, kind string, metres float64, faults *document.Faults) Action {
+func motion(n *document.Node, c *Compiler) Action {
+	faults, kind := c.Faults, c.Kind
 	keys := []string{"direction", "distance", "turns"}
 	if kind == "step" {
 		keys = append(keys, "occurrence")
@@ -30,27 +31,32 @@ func motion(n *document.Node, kind string, metres float64, faults *document.Faul
 	if known && at != nil && distance <= 0 {
 		faults.Add(diag.RuleValueInvalid, at, "motion.distance is more than 0, in the frame's unit")
 	}
-	m := step.Motion{Direction: direction.Unit(), Distance: distance * metres, Turns: turns}
+	m := step.Motion{Direction: direction.Unit(), Distance: distance * c.Metres, Turns: turns}
+	var occurrence *Text
 	if kind == "step" {
-		m.Occurrence = faults.Text(faults.Need(n, "occurrence", "motion of a step"), "motion.occurrence")
+		occurrence = c.needed(n, "occurrence", "motion")
 	}
-	if !right || !straight || m.Distance <= 0 || kind == "step" && m.Occurrence == "" {
+	if !right || !straight || m.Distance <= 0 || kind == "step" && occurrence == nil {
 		return Action{}
 	}
-	return Action{Says: says(m), Apply: func(o Object, by step.Origin) (string, step.Origin) {
+	return Action{Apply: func(o Object, by step.Origin) (Done, error) {
 		m := m
 		m.Origin = by
 		var was step.Motion
+		var err error
+		if m.Occurrence, err = occurrence.of(o); err != nil {
+			return Done{}, err
+		}
 		if kind == "step" {
 			o.Step.Motions, was = without(o.Step.Motions, func(e step.Motion) bool { return e.Occurrence == m.Occurrence })
 			o.Step.Motions = append(o.Step.Motions, m)
-			return says(was), was.Origin
+			return Done{says(m), says(was), was.Origin}, nil
 		}
 		if o.Part.Motion != nil {
 			was = *o.Part.Motion
 		}
 		o.Part.Motion = &m
-		return says(was), was.Origin
+		return Done{says(m), says(was), was.Origin}, nil
 	}}
 }
 

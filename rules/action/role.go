@@ -14,30 +14,38 @@ var roleRow = &Row{
 
 var roles = []string{"focus", "context", "hidden"}
 
-func role(n *document.Node, kind string, _ float64, faults *document.Faults) Action {
-	if kind == "step" {
-		return roleInStep(n, faults)
+func role(n *document.Node, c *Compiler) Action {
+	if c.Kind == "step" {
+		return roleInStep(n, c)
 	}
-	return setting(faults.OneOf(n, "role", roles...), func(o Object) []*step.Text { return []*step.Text{&o.Part.Role} })
+	r := c.Faults.OneOf(n, "role", roles...)
+	if r == "" {
+		return Action{}
+	}
+	return setting(&Text{Fixed: r}, func(o Object) []*step.Text { return []*step.Text{&o.Part.Role} })
 }
 
-func roleInStep(n *document.Node, faults *document.Faults) Action {
-	if !faults.Keys(n, "role", "role", "item", "occurrence") {
+func roleInStep(n *document.Node, c *Compiler) Action {
+	if !c.Faults.Keys(n, "role", "role", "item", "occurrence") {
 		return Action{}
 	}
-	item, occurrence := n.Get("item"), n.Get("occurrence")
-	if (item == nil) == (occurrence == nil) {
-		faults.Add(diag.RuleKeyMissing, n, "role needs one of \"item\" and \"occurrence\"")
+	if (n.Get("item") == nil) == (n.Get("occurrence") == nil) {
+		c.Faults.Add(diag.RuleKeyMissing, n, "role needs one of \"item\" and \"occurrence\"")
 		return Action{}
 	}
-	c := step.RoleChange{Item: faults.Text(item, "role.item"), Occurrence: faults.Text(occurrence, "role.occurrence")}
-	r := faults.OneOf(faults.Need(n, "role", "role"), "role.role", roles...)
-	if r == "" || c.Item+c.Occurrence == "" {
+	item, occurrence := c.Text(n.Get("item"), "role.item"), c.Text(n.Get("occurrence"), "role.occurrence")
+	r := c.Faults.OneOf(c.Faults.Need(n, "role", "role"), "role.role", roles...)
+	if r == "" || item == nil && occurrence == nil {
 		return Action{}
 	}
-	return Action{Says: r + " " + c.Item + c.Occurrence, Apply: func(o Object, by step.Origin) (string, step.Origin) {
-		kept, was := without(o.Step.Roles, func(e step.RoleChange) bool { return e.Item == c.Item && e.Occurrence == c.Occurrence })
-		o.Step.Roles = append(kept, step.RoleChange{Item: c.Item, Occurrence: c.Occurrence, Role: step.Text{Value: r, Origin: by}})
-		return was.Role.Value, was.Role.Origin
+	return Action{Apply: func(o Object, by step.Origin) (Done, error) {
+		m := made{o: o, by: by}
+		change := step.RoleChange{Item: m.text(item).Value, Occurrence: m.text(occurrence).Value, Role: step.Text{Value: r, Origin: by}}
+		if m.err != nil {
+			return Done{}, m.err
+		}
+		kept, was := without(o.Step.Roles, func(e step.RoleChange) bool { return e.Item == change.Item && e.Occurrence == change.Occurrence })
+		o.Step.Roles = append(kept, change)
+		return Done{r + " " + change.Item + change.Occurrence, was.Role.Value, was.Role.Origin}, nil
 	}}
 }

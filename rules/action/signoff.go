@@ -8,25 +8,26 @@ import (
 )
 
 var signOffRow = &Row{
-	Name: "signOff", For: []string{"operation", "step"}, Takes: "{role: text}",
+	Name: "signOff", For: []string{"operation", "step", "part"}, Takes: "{role: text}", safety: true,
 	Does:    "adds a sign-off by a role, unless there is one by that role",
 	adds:    true,
 	compile: signOff,
 }
 
-func signOff(n *document.Node, kind string, _ float64, faults *document.Faults) Action {
-	if !faults.Keys(n, "signOff", "role") {
+func signOff(n *document.Node, c *Compiler) Action {
+	if !c.Faults.Keys(n, "signOff", "role") {
 		return Action{}
 	}
-	role := faults.Text(faults.Need(n, "role", "signOff"), "signOff.role")
-	if role == "" {
+	role := c.needed(n, "role", "signOff")
+	if role == nil {
 		return Action{}
 	}
-	return Action{Says: role, Apply: func(o Object, by step.Origin) (string, step.Origin) {
-		c := contentOf(o, kind)
-		if !slices.ContainsFunc(c.SignOffs, func(s step.SignOff) bool { return s.Role.Value == role }) {
-			c.SignOffs = append(c.SignOffs, step.SignOff{Role: step.Text{Value: role, Origin: by}})
+	return Action{Apply: func(o Object, by step.Origin) (Done, error) {
+		r, err := role.of(o)
+		content := contentOf(o)
+		if err == nil && !slices.ContainsFunc(content.SignOffs, func(s step.SignOff) bool { return s.Role.Value == r }) {
+			content.SignOffs = append(content.SignOffs, step.SignOff{Role: step.Text{Value: r, Origin: by}})
 		}
-		return "", step.Origin{}
+		return Done{Says: r}, err
 	}}
 }

@@ -9,25 +9,29 @@ import (
 )
 
 var skipRow = &Row{
-	Name: "skip", For: []string{"operation", "step", "part"}, Takes: "reason",
+	Name: "skip", For: []string{"operation", "step", "part", "characteristic", "attachment"}, Takes: "reason",
 	Does:    "leaves the object out, and says why",
 	compile: skip,
 }
 
-func skip(n *document.Node, kind string, _ float64, faults *document.Faults) Action {
-	at := ofSteps(kind, func(s *step.Step) *step.Text { return &s.Skip })
-	if kind == "part" {
+func skip(n *document.Node, c *Compiler) Action {
+	at := ofSteps(c.Kind, func(s *step.Step) *step.Text { return &s.Skip })
+	switch c.Kind {
+	case "part":
 		at = func(o Object) []*step.Text { return []*step.Text{&o.Part.Skip} }
+	case "characteristic":
+		at = func(o Object) []*step.Text { return []*step.Text{&o.Characteristic.Skip} }
+	case "attachment":
+		at = func(o Object) []*step.Text { return []*step.Text{&o.Attachment.Skip} }
 	}
-	return setting(reason(n, "skip", faults), at)
+	return setting(reason(n, "skip", c), at)
 }
 
 // reason is why something is done. A yes is none.
-func reason(n *document.Node, where string, faults *document.Faults) string {
-	why := faults.Text(n, where)
-	if !n.Quoted && slices.Contains([]string{"true", "false", "yes", "no"}, why) {
-		faults.Add(diag.RuleValueInvalid, n, "%s takes the reason, in words for people, not %q; without the action nothing happens", where, why)
-		return ""
+func reason(n *document.Node, where string, c *Compiler) *Text {
+	if !n.Quoted && slices.Contains([]string{"true", "false", "yes", "no"}, n.Text) {
+		c.Faults.Add(diag.RuleValueInvalid, n, "%s takes the reason, in words for people, not %q; without the action nothing happens", where, n.Text)
+		return nil
 	}
-	return why
+	return c.Text(n, where)
 }
