@@ -10,6 +10,8 @@ var (
 		"the first is kept, the other left out", "give each occurrence its own id")
 	SceneOccurrenceUnknown = row("SCENE_OCCURRENCE_UNKNOWN", Error, "an occurrence is named that the structure does not have",
 		"it is not shown; a part without any known occurrence is shown on the tray", "correct the path; it counts from what the operation builds")
+	SceneItemUnknown = row("SCENE_ITEM_UNKNOWN", Warning, "a rule gives a role to an item that the plan does not have",
+		"nothing is shown or hidden by it", "correct the item in the rule, or narrow its condition to the plans that have it")
 	SceneOccurrenceUnplaced = row("SCENE_OCCURRENCE_UNPLACED", Warning, "some occurrences of a part have a placement and others have none",
 		"those without are not shown", "give each occurrence a placement")
 	ScenePlacementMirrored = row("SCENE_PLACEMENT_MIRRORED", Warning, "a placement mirrors what it places",

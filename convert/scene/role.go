@@ -1,6 +1,8 @@
 package scene
 
 import (
+	"slices"
+
 	"planfold/convert/diag"
 	"planfold/convert/mesh"
 	"planfold/convert/step"
@@ -61,9 +63,19 @@ func (c *composer) cast() {
 	for _, r := range c.Step.Roles {
 		c.castRule(r)
 	}
+	c.hide()
 	if c.Step.Registration.Given() {
 		if i, ok := c.Structure.Find(c.Step.Registration.Value); ok && c.role(i) == Hidden {
 			c.tell(diag.SceneRegistrationHidden, c.Step.Registration.Origin, "registration %q is not shown", c.Step.Registration.Value)
+		}
+	}
+}
+
+// hide takes out what a rule never lets be drawn, whatever else says that it is shown.
+func (c *composer) hide() {
+	for i, o := range c.Structure.Occurrences {
+		if o.Hide {
+			c.give(i, Hidden, -1)
 		}
 	}
 }
@@ -191,10 +203,15 @@ func (c *composer) castRule(r step.RoleChange) {
 	if r.Item == "" {
 		return
 	}
+	known := c.Plan.Items[r.Item] != nil || slices.ContainsFunc(c.parts, func(p step.Part) bool { return p.Item.Value == r.Item })
 	for i, o := range c.Structure.Occurrences {
 		if o.Item == r.Item {
 			c.give(i, r.Role.Value, -1)
+			known = true
 		}
+	}
+	if !known {
+		c.tell(diag.SceneItemUnknown, r.Role.Origin, "rule %q gives a role to item %q, which the plan does not have", r.Role.Origin.Rule, r.Item)
 	}
 }
 
@@ -208,6 +225,9 @@ func (c *composer) trayRole(p *step.Part) string {
 		if r.Item != "" && r.Item == p.Item.Value {
 			role = r.Role.Value
 		}
+	}
+	if hides(c.Plan, p.Item.Value) {
+		return Hidden
 	}
 	return role
 }

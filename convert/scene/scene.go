@@ -135,6 +135,7 @@ func Whole(in Input) *Scene {
 	for i := range c.roles {
 		c.roles[i] = Context
 	}
+	c.hide()
 	c.collect()
 	return c.finish(in.Profile.WholeTriangles)
 }

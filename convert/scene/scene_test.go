@@ -446,3 +446,40 @@ func BenchmarkWhole(b *testing.B) {
 	}
 	b.ReportMetric(float64(size), "bytes")
 }
+
+func TestHiddenIsNeverDrawn(t *testing.T) {
+	p, lib := press()
+	reason := step.Text{Value: "wax", Origin: step.Origin{Rule: "wax"}}
+	nodes := func(s *Scene) string {
+		var out []string
+		for _, n := range s.Nodes {
+			out = append(out, n.Item+" "+n.Occurrence)
+		}
+		return strings.Join(out, ", ")
+	}
+	s := boltStep(p)
+	s.Roles = []step.RoleChange{{Item: "ram", Role: text(Focus)}}
+	require.Contains(t, nodes(Build(input(p, lib, s))), "ram head-1/ram")
+	p.Items["ram"].Hide = reason
+	p.Structure[""][1].Hide = reason // bolt-1
+	for _, built := range []*Scene{Build(input(p, lib, s)), Whole(input(p, lib, &step.Step{}))} {
+		require.NotContains(t, nodes(built), "ram")
+		require.NotContains(t, nodes(built), "bolt-1")
+		require.Contains(t, nodes(built), "bolt-2")
+	}
+	p.Items["bolt"].Hide = reason
+	s.Parts[0].Occurrences = nil
+	tray := Build(input(p, lib, s))
+	require.NotContains(t, nodes(tray), "bolt", "nor on the tray")
+}
+
+func TestRoleOfAnItemThatIsNotInThePlanIsSaid(t *testing.T) {
+	p, lib := press()
+	s := boltStep(p)
+	s.Roles = []step.RoleChange{{Item: "grease", Role: text(Hidden)}, {Item: "plate", Role: text(Context)}}
+	require.NotContains(t, codes(Build(input(p, lib, s))), "SCENE_ITEM_UNKNOWN", "an item without an occurrence is known")
+	s.Roles = append(s.Roles, step.RoleChange{Item: "plat", Role: step.Text{Value: Hidden, Origin: step.Origin{Rule: "covers"}}})
+	built := Build(input(p, lib, s))
+	require.Contains(t, codes(built), "SCENE_ITEM_UNKNOWN")
+	require.Contains(t, built.Diagnostics[len(built.Diagnostics)-1].Message, `rule "covers" gives a role to item "plat"`)
+}

@@ -28,6 +28,7 @@ type Occurrence struct {
 	End       int      // one beyond the last occurrence that stands in it
 	Placement mesh.Mat // to the frame of what is built, metres
 	Placed    bool     // it and all that it stands in have a placement
+	Hide      bool     // by rule: it is never drawn, nor what stands in it
 }
 
 // Find is the index of a path.
@@ -98,10 +99,16 @@ func (e *expander) add(o *step.Occurrence, path string, parent int, frame mesh.M
 	}
 	i := len(e.out.Occurrences)
 	e.out.byPath[path] = i
-	e.out.Occurrences = append(e.out.Occurrences, Occurrence{Path: path, Item: o.Item.Value, Parent: parent, Placement: frame, Placed: placed})
+	e.out.Occurrences = append(e.out.Occurrences, Occurrence{Path: path, Item: o.Item.Value, Parent: parent, Placement: frame, Placed: placed, Hide: o.Hide.Given() || hides(e.plan, o.Item.Value)})
 	e.within(o.Item.Value, path, i, frame, placed, depth+1)
 	e.out.Occurrences[i].End = len(e.out.Occurrences)
 	e.told[o] = true
+}
+
+// hides reports whether a rule keeps an item from being drawn.
+func hides(p *step.Plan, item string) bool {
+	i := p.Items[item]
+	return i != nil && i.Hide.Given()
 }
 
 // usable judges a placement, and says what is unusual about it.
