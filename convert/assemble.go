@@ -43,6 +43,7 @@ type assembly struct {
 	folder     *store.Folder
 	sums       bundle.Sums
 	blobs      map[string]blob // by digest
+	inputFiles []bundle.Input  // attachments
 	origins    *bundle.Origins
 	manifest   bundle.Manifest // its totals are counted as the edition grows
 }
@@ -126,9 +127,7 @@ func (a *assembly) begin(plan *step.Plan) {
 	a.plan = plan
 	a.library, a.facts = a.shapesOf(plan)
 	a.note(a.Mapper.AssignItems(plan, a.facts)...)
-	for _, list := range a.referenceProblems() {
-		a.note(list...)
-	}
+	a.noteItems()
 }
 
 // structure expands what an operation builds, once.
@@ -148,6 +147,7 @@ func (a *assembly) structure(builds string) *scene.Structure {
 
 func (a *assembly) operation(at int, o *step.Operation) error {
 	a.note(a.Mapper.Assign(a.plan, o, a.facts)...)
+	a.noteFiles(o.Common.Attachments)
 	a.manifest.Totals.Operations++
 	present := a.presentBefore(at)
 	for j, s := range o.Steps {
@@ -181,6 +181,7 @@ func (a *assembly) presentBefore(at int) []string {
 
 // step makes one step's documents, checks them, and adds them to the edition.
 func (a *assembly) step(at, j int, o *step.Operation, s *step.Step, present []string) error {
+	a.noteFiles(s.Attachments)
 	folder := a.job.folders[at][j]
 	doc := a.document(at, j, o, s)
 	built := scene.Build(scene.Input{

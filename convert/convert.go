@@ -19,6 +19,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"sync"
 	"time"
 
 	"planfold/convert/bundle"
@@ -86,8 +87,9 @@ type run struct {
 	catalog  *bundle.Catalog
 	plans    []*planJob
 	finder   finder
-	files    map[fileKey]*file    // attachments; filled before they are looked up
-	geometry map[shapeKey]*shapes // likewise
+	finding  sync.Mutex           // of files, when plans are assembled
+	files    map[fileKey]*file    // attachments
+	geometry map[shapeKey]*shapes // filled before they are looked up
 	shapes   []*shapes            // the same, in the order of the plans
 }
 

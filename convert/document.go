@@ -83,9 +83,9 @@ func (a *documents) attachments(doc *bundle.Step, list []step.Attachment) []bund
 
 // carryFile completes the row of a document with the file that was found for it.
 func (a *assembly) carryFile(doc *bundle.Step, row *bundle.Attachment) {
-	f := a.files[fileKey{a.job.source.Attachments, row.File.Value}]
+	f := a.file(a.job.source.Attachments, row.File.Value)
 	if !f.usable() {
-		doc.NotCarried = append(doc.NotCarried, bundle.NotCarriedOf(f.at(row.File.Origin.At("")))...)
+		doc.NotCarried = append(doc.NotCarried, bundle.NotCarriedOf(f.named(row.File, ""))...)
 		return
 	}
 	row.Type, row.Bytes, row.SHA256 = f.mediaType, f.input.Bytes, f.input.SHA256
@@ -157,21 +157,30 @@ func (a *documents) notCarried(doc *bundle.Step, at, j int, lists ...diag.List) 
 	}
 }
 
-// referenceProblems raises what is wrong with the files that the plan names, at
-// each place that names one, in the order of the plan.
-func (a *assembly) referenceProblems() []diag.List {
-	base := a.job.source.Base
-	var out []diag.List
-	for _, ref := range a.job.attachments {
-		out = append(out, a.files[fileKey{a.job.source.Attachments, ref.Value}].at(ref.Origin.At(base)))
+// noteFiles raises what is wrong with attachments, at each place that names one,
+// and notes which files the edition is made from.
+func (a *assembly) noteFiles(list []step.Attachment) {
+	for _, at := range list {
+		f := a.file(a.job.source.Attachments, at.File.Value)
+		a.note(f.named(at.File, a.job.source.Base)...)
+		if f.usable() {
+			a.inputFiles = append(a.inputFiles, f.input)
+		}
 	}
+}
+
+// noteItems raises what is wrong with the files of items, in the order of the plan.
+func (a *assembly) noteItems() {
+	for _, id := range sortedItems(a.plan) {
+		a.noteFiles(a.plan.Items[id].Attachments)
+	}
+	base := a.job.source.Base
 	for _, use := range a.job.geometry {
 		s := a.geometry[use.key]
 		at := use.ref.File.Origin.At(base)
-		out = append(out, s.at(at))
+		a.note(s.at(at)...)
 		if use.ref.Node.Given() && s.usable() && len(s.below(use.ref.Node.Value)) == 0 {
-			out = append(out, diag.List{diag.ItemNodeMissing.At(at, "item %q: %q has no node %q", use.item, s.path, use.ref.Node.Value)})
+			a.note(diag.ItemNodeMissing.At(at, "item %q: %q has no node %q", use.item, s.path, use.ref.Node.Value))
 		}
 	}
-	return out
 }

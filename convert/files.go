@@ -7,11 +7,13 @@ import (
 	"io/fs"
 	"path"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 
 	"planfold/convert/bundle"
 	"planfold/convert/diag"
+	"planfold/convert/step"
 	"planfold/convert/store"
 )
 
@@ -55,6 +57,17 @@ func (f *file) at(p diag.Position) diag.List {
 	return out
 }
 
+// named raises the problems at a reference of the plan, or of a rule.
+func (f *file) named(ref step.Text, base string) diag.List {
+	out := f.at(ref.Origin.At(base))
+	for i := range out {
+		if ref.Origin.Line == 0 {
+			out[i].Message += "; the rule " + strconv.Quote(ref.Origin.Rule) + " names it"
+		}
+	}
+	return out
+}
+
 // findFiles finds and measures each attachment that a plan of the run names.
 func (r *run) findFiles() error {
 	var jobs []job
@@ -75,6 +88,21 @@ func (r *run) findFiles() error {
 		}
 	}
 	return r.runPhase("find attachments", jobs)
+}
+
+// file is what became of a reference. One that no plan but a rule has made is looked
+// for when it is first asked for.
+func (r *run) file(folder *Folder, ref string) *file {
+	r.finding.Lock()
+	defer r.finding.Unlock()
+	key := fileKey{folder, ref}
+	f := r.files[key]
+	if f == nil {
+		f = &file{}
+		r.findFile(f, key)
+		r.files[key] = f
+	}
+	return f
 }
 
 func (r *run) findFile(f *file, key fileKey) {

@@ -109,12 +109,7 @@ func (a *assembly) fillManifest(id, profile string) {
 
 // inputs lists the files that the edition was made from, the plan first.
 func (a *assembly) inputs() []bundle.Input {
-	var used []bundle.Input
-	for _, ref := range a.job.attachments {
-		if f := a.files[fileKey{a.job.source.Attachments, ref.Value}]; f.usable() {
-			used = append(used, f.input)
-		}
-	}
+	used := a.inputFiles
 	for _, use := range a.job.geometry {
 		s := a.geometry[use.key]
 		used = append(append(used, s.input), s.record.Side...)
