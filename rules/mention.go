@@ -77,9 +77,6 @@ func (c *condition) comparison(field, literal ast.Expr, rule string) []mention {
 	return []mention{{fieldOf{record, name}, text, false, rule, c.at(literal.ID())}}
 }
 
-// mostNames is how many names of a field are kept, to suggest one from.
-const mostNames = 10_000
-
 // names are those that plans have, in the fields that conditions ask for.
 type names map[fieldOf]map[string]bool
 
