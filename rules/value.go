@@ -123,8 +123,7 @@ func (c *compiler) joined(v *value, n *document.Node, rule string) {
 			h.by = c.path(keys[0], rule+".by")
 		}
 		if h.join = c.join(joins[i], rule+".join"); h.join != nil {
-			h.slot = len(h.join.values)
-			h.join.values = append(h.join.values, h)
+			h.join.slotFor(h)
 		}
 		before = h
 	}

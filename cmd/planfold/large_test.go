@@ -46,6 +46,7 @@ func TestMapInAProcessOfItsOwn(t *testing.T) {
 	if name == "" {
 		t.Skip("a part of BenchmarkMapLargePlan")
 	}
+	lean()
 	require.Equal(t, large.Huge.Operations*large.Huge.Steps, mapPlan(t, func() (io.ReadCloser, error) { return os.Open(name) }))
 }
 

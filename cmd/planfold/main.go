@@ -10,6 +10,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"syscall"
 
 	"github.com/spf13/cobra"
@@ -44,7 +45,18 @@ func usage(format string, args ...any) error {
 	return &statusError{statusUsage, fmt.Errorf(format, args...)}
 }
 
-func main() { os.Exit(run(os.Args[1:])) }
+func main() {
+	lean()
+	os.Exit(run(os.Args[1:]))
+}
+
+// lean keeps memory down: most of what a run holds it holds to the end, so that a
+// smaller share of garbage costs little time. GOGC in the environment wins.
+func lean() {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(75)
+	}
+}
 
 // run is main without the exit, so that tests can call it.
 func run(args []string) int {
