@@ -1,9 +1,12 @@
 package rules
 
 import (
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"golang.org/x/net/html"
 )
 
 func TestTextIsHTMLWhereTheRulesSaySo(t *testing.T) {
@@ -35,6 +38,20 @@ read:
 	assert.Equal(t, 3, m.Faults[0].Position.Line)
 }
 
+// No word is lost, however the HTML is nested, and none takes long.
+func TestWrittenHTMLKeepsItsWords(t *testing.T) {
+	for _, deep := range []string{"<b>", "<div>", "<b><p>", "<a>", "<table>", "<ul><li>"} {
+		e := written(strings.Repeat(deep, 20000)+"word", 1, 1)
+		assert.Equal(t, "word", plainText(e), deep)
+		richText(e)
+	}
+	e := written("<p>One<p>two</p></i> <ul><li>three<li>four</ul>five<br>six<hr/>seven", 1, 1)
+	assert.Equal(t, "One\ntwo\nthree\nfour\nfive\nsix\nseven", plainText(e))
+	rich, dropped := richText(e)
+	assert.Equal(t, "<p>One</p><p>two</p> <ul><li>three</li><li>four</li></ul>five<br/>six<hr/>seven", rich)
+	assert.False(t, dropped)
+}
+
 // An element that matches, but is no record by its content, stays in the record
 // around it; what an occurrence stands in is the item around it.
 func TestRecordsByTheirContent(t *testing.T) {
@@ -63,4 +80,27 @@ read:
 	if assert.Len(t, m.Plan.Structure["A"], 1) {
 		assert.Equal(t, "B", m.Plan.Structure["A"][0].Item.Value)
 	}
+}
+
+// Whatever a plan has for HTML, nothing of it runs or loads anything.
+func FuzzWritten(f *testing.F) {
+	for _, text := range []string{"Press <b>flush</b>.", "<table><td>1", "<svg><script>x</script>", "&lt;img src=x onerror=y&gt;", "<a href='javascript:x'>y</a>", strings.Repeat("<b>", 600)} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		e := written(text, 3, 4)
+		if e.Line != 3 || e.Column != 4 {
+			t.Fatal("it is not where the text is")
+		}
+		plainText(e)
+		rich, _ := richText(e)
+		z := html.NewTokenizer(strings.NewReader(rich))
+		for z.Next() != html.ErrorToken {
+			for _, a := range z.Token().Attr {
+				if !slices.Contains([]string{"colspan", "rowspan", "rel"}, a.Key) && !(a.Key == "href" && strings.HasPrefix(a.Val, "http")) {
+					t.Fatalf("%q has %s", rich, a.Key)
+				}
+			}
+		}
+	})
 }
