@@ -36,6 +36,11 @@ func FuzzCompile(f *testing.F) {
 			return
 		}
 		for _, xml := range [][]byte{plan, []byte(smallPlan)} {
+			s := s.Traced(func(e Event) {
+				if e.Why != nil {
+					e.Why()
+				}
+			})
 			_, _, err := s.Read(opening(xml), "plan.xml", func(p *step.Plan, o *step.Operation) error {
 				s.AssignItems(p, nil)
 				s.Assign(p, o, nil)

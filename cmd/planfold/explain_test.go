@@ -174,3 +174,16 @@ func TestExplainAsJSONSaysTheSame(t *testing.T) {
 		[]string{bolts.Values[0].Rule, bolts.Values[0].Overrides[0].Rule, bolts.Values[0].Overrides[1].Rule})
 	assert.Equal(t, []string{`item.class == "bolt" is false: item.class is "housing"`}, doc.Objects[0].NotFired[0].Why)
 }
+
+func TestReadmeShowsWhatExplainPrints(t *testing.T) {
+	readme, err := os.ReadFile(root + "/README.md")
+	require.NoError(t, err)
+	c := planfold(t, "explain", "-r", "demo/rules.yaml", "demo/plan.xml", "--step", "S-60-4", "--value", "nominal")
+	c.Dir = t.TempDir()
+	require.NoError(t, os.Symlink(writeDemo(t, 0), filepath.Join(c.Dir, "demo")))
+	out, err := c.Output()
+	require.NoError(t, err)
+	for line := range strings.Lines(string(out)) {
+		assert.Contains(t, string(readme), "    "+line, "mend README.md")
+	}
+}
