@@ -184,14 +184,15 @@ func (a *assignment) content(s *step.Step, c *step.Content, of Object) {
 	}
 }
 
-// remaining is a list without those that are not to be kept.
+// remaining is a list without those that are not to be kept, in the same memory.
 func remaining[T any](list []T, keep func(i int, e *T) bool) []T {
-	out := list[:0:0]
+	out := list[:0]
 	for i := range list {
 		if keep(i, &list[i]) {
 			out = append(out, list[i])
 		}
 	}
+	clear(list[len(out):])
 	return out
 }
 
@@ -256,7 +257,7 @@ func (a *assignment) apply(who Object, o action.Object, variables map[string]any
 	}
 	o.Variables = variables
 	variables["plan"] = a.object("plan", a.plan)
-	for _, c := range constants {
+	for _, c := range a.constants {
 		variables[c] = constantObjects[c]
 	}
 	if a.operation != nil {

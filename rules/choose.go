@@ -21,8 +21,8 @@ type alternative struct {
 func (a *assignment) choose(all []alternative) {
 	groups := map[string][]int{}
 	for i, x := range all {
-		if g := x.group.Value; g != "" && !x.skip.Given() {
-			groups[g] = append(groups[g], i)
+		if !x.skip.Given() {
+			groups[x.group.Value] = append(groups[x.group.Value], i)
 		}
 	}
 	for _, x := range all {
@@ -75,7 +75,11 @@ func (a *assignment) leave(x, chosen alternative) {
 func (a *assignment) chooseSteps() {
 	var all []alternative
 	for i, s := range a.operation.Steps {
-		all = append(all, alternative{s.Alternative, s.Chosen, &s.Skip, Object{Kind: "step", ID: s.ID.Value, N: i + 1, Operation: a.operation.ID.Value, Step: s.ID.Value}, s.ID.Origin, func(d diag.Diagnostic) {
+		if !s.Alternative.Given() {
+			continue
+		}
+		who := Object{Kind: "step", ID: s.ID.Value, N: i + 1, Operation: a.operation.ID.Value, Step: s.ID.Value}
+		all = append(all, alternative{s.Alternative, s.Chosen, &s.Skip, who, s.ID.Origin, func(d diag.Diagnostic) {
 			d.Step = s.ID.Value
 			s.Diagnostics.Add(d)
 		}})
@@ -87,8 +91,9 @@ func (a *assignment) chooseSteps() {
 func (a *assignment) chooseParts(parts []step.Part, who func(int) Object) {
 	var all []alternative
 	for i := range parts {
-		p := &parts[i]
-		all = append(all, alternative{p.Alternative, p.Chosen, &p.Skip, who(i), p.Origin, func(diag.Diagnostic) {}})
+		if p := &parts[i]; p.Alternative.Given() {
+			all = append(all, alternative{p.Alternative, p.Chosen, &p.Skip, who(i), p.Origin, func(diag.Diagnostic) {}})
+		}
 	}
 	a.choose(all)
 }

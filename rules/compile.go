@@ -44,6 +44,7 @@ func (c *compiler) compile(root *document.Node) {
 	c.expectations(root.Get("expectations"))
 	c.set.linkExpectations()
 	c.notUsed()
+	c.set.constants = c.constantsUsed()
 }
 
 var lengths = map[string]float64{"m": 1, "dm": 0.1, "cm": 0.01, "mm": 0.001, "um": 0.000001, "in": 0.0254, "ft": 0.3048}

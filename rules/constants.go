@@ -33,6 +33,20 @@ var (
 	doubleText = regexp.MustCompile(`^[-+]?(0|[1-9][0-9]*)\.[0-9]+$`)
 )
 
+// constantsUsed are the variables that conditions and texts ask for. Those that none
+// asks for are not handed to them: a map of more than eight variables costs as much
+// again for each object.
+func (c *compiler) constantsUsed() []string {
+	var used []string
+	for of := range c.conditions.shown().asked {
+		if slices.Contains(constants, of.kind) && !slices.Contains(used, of.kind) {
+			used = append(used, of.kind)
+		}
+	}
+	slices.Sort(used)
+	return used
+}
+
 func (c *compiler) constants(root *document.Node) {
 	c.written = map[string]string{}
 	c.each(root, "parameters", func(name string, n *document.Node) (*cel.Type, ref.Val) {

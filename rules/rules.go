@@ -56,6 +56,7 @@ type Set struct {
 	expectations  []*expectation
 	mentions      []mention // by conditions
 	unused        diag.List // parameters, lists and tables
+	constants     []string  // variables that conditions and texts ask for
 	trace         trace
 }
 
