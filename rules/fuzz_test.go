@@ -62,6 +62,14 @@ func badFiles(f testing.TB) []string {
 	return files
 }
 
+// neutralCompiler has compiled the neutral rules, and can compile what is added.
+func neutralCompiler(f *testing.F) compiler {
+	var none document.Faults
+	c := compiler{faults: &none, set: &Set{rules: map[string][]*rule{}}}
+	c.compile(layered([]File{{Name: "neutral.yaml", Data: readFile(f, neutralRules)}}, &none))
+	return c
+}
+
 // FuzzCondition takes any text for a condition of each kind of rule, and asks it of
 // every object of the neutral plan; where it does not hold, also why. A fault lies
 // within the condition.
@@ -80,9 +88,7 @@ func FuzzCondition(f *testing.F) {
 			}
 		}
 	}
-	var none document.Faults
-	neutral := compiler{faults: &none, set: &Set{rules: map[string][]*rule{}}}
-	neutral.compile(layered([]File{{Name: "neutral.yaml", Data: readFile(f, neutralRules)}}, &none))
+	neutral := neutralCompiler(f)
 	plan := neutral.set.of(f, "plan.xml", readFile(f, dialects+"neutral/plan.xml"), nil)
 	f.Fuzz(func(t *testing.T, of int, text string) {
 		k := action.Kinds[uint(of)%uint(len(action.Kinds))]
@@ -142,4 +148,61 @@ func check(t *testing.T, s *Set, xml []byte) {
 	if c := v.Coverage(); c.Plans.Did > c.Plans.Total || c.Rules.Did > c.Rules.Total || c.Percent() > 100 {
 		t.Fatal("more than all", c)
 	}
+}
+
+// FuzzTemplate takes any text for a template of each kind of rule, and fills it for
+// every object of the neutral plan. A fault lies within the text; one without ${ is
+// taken as it is.
+func FuzzTemplate(f *testing.F) {
+	for i, text := range []string{
+		"plain", "${step.title}", "${ part.item.id } x ${part.quantity}", "$${not} ${'}'}", "${operation.id", "${}", "a\n${\n  bad.x}", "${decimal('1')}",
+		"${step.parts.map(p, p.item.id).join(', ')}", "${{'a': 1}['a']}", "${facts.triangles.orValue(0)}", "${parameters.x}", "$$${plan.id}$", "${\"\\\"\"}", "ä${plan.id}ö${plan.nothing}",
+	} {
+		f.Add(i, text)
+	}
+	neutral := neutralCompiler(f)
+	export := readFile(f, dialects+"neutral/plan.xml")
+	actions := map[string]string{"operation": "title", "step": "skip", "part": "skip", "attachment": "title", "item": "hide", "plan": "hold", "occurrence": "hide", "characteristic": "skip"}
+	f.Fuzz(func(t *testing.T, of int, text string) {
+		k := action.Kinds[uint(of)%uint(len(action.Kinds))]
+		quoted, err := json.Marshal(text)
+		if err != nil || actions[k] == "" {
+			t.Skip()
+		}
+		line := "{" + actions[k] + ": " + string(quoted) + "}"
+		var faults document.Faults
+		c := compiler{faults: &faults, set: neutral.set, conditions: neutral.conditions}
+		node := document.Parse("rules.yaml", []byte(line), &faults)
+		made := c.text(k)(node.Get(actions[k]), "text")
+		if (made == nil) != faults.Any() {
+			t.Fatal("a template with faults, or none without", faults.List())
+		}
+		for _, d := range faults.List() {
+			if d.Position.Line != 1 || d.Position.Column > len([]rune(line))+1 || d.Message == "" || !strings.Contains(text, "planfold") && strings.Contains(d.Message, "planfold.") {
+				t.Fatalf("%q: %#v", text, d)
+			}
+		}
+		if made == nil {
+			return
+		}
+		if !strings.Contains(text, "${") && made.Fixed != node.Get(actions[k]).Text {
+			t.Fatalf("%q became %q", text, made.Fixed)
+		}
+		rule := "planfold: 1\nrules:\n  - {name: f, for: " + k + ", set: " + line + "}\n"
+		s, wrong := Compile([]File{{Name: "neutral.yaml", Data: readFile(t, neutralRules)}, {Name: "rules.yaml", Data: []byte(rule)}})
+		if s == nil {
+			if len(wrong) == 0 {
+				t.Fatal("no set, and no fault")
+			}
+			return
+		}
+		m := s.of(t, "plan.xml", export, nil)
+		for _, o := range m.Operations {
+			for _, st := range o.Steps {
+				if st.Skip.Origin.Rule == "f" && strings.TrimSpace(st.Skip.Value) == "" {
+					t.Fatalf("%q left a step out without a reason", text)
+				}
+			}
+		}
+	})
 }

@@ -75,7 +75,7 @@ var shapes = map[string]jsonObject{
 	"pattern":         scalar("a regular expression, RE2"),
 	"condition":       scalar("a condition in CEL, which gives yes or no"),
 	"occurrence path": scalar("an occurrence, by its path"),
-	"reason":          {"type": []string{"string", "number"}, "minLength": 1, "description": "why, in words for people"},
+	"reason":          {"type": []string{"string", "number"}, "pattern": `\S`, "description": "why, in words for people"},
 	"language tag":    {"type": "string", "pattern": "^[A-Za-z]{2,8}([-_][A-Za-z0-9]{1,8})*$"},
 	"texts": {"anyOf": []any{defined("text"), jsonObject{
 		"type": "object", "minProperties": 1, "additionalProperties": defined("text"), "description": "a text for each language, by its tag",
@@ -96,7 +96,7 @@ func named(shape jsonObject) jsonObject {
 }
 
 func scalar(says string) jsonObject {
-	return jsonObject{"type": []string{"string", "number", "boolean"}, "minLength": 1, "description": says}
+	return jsonObject{"type": []string{"string", "number", "boolean"}, "pattern": `\S`, "description": says}
 }
 
 type schemaOf struct {

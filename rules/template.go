@@ -136,7 +136,7 @@ func (c *compiler) expression(n *document.Node, text string, from, to int, kind 
 		// As the rule file writes it: 4.50 keeps its last digit.
 		return piece{text: c.written[parameterAlone.FindStringSubmatch(source)[1]]}, true
 	default:
-		c.faults.AddAt(diag.RuleTemplateInvalid, n, len([]rune(text[:from])), "the expression gives %s, not a text (string) or a whole number (int)%s", ast.OutputType(), insteadOf(t))
+		c.faults.AddAt(diag.RuleTemplateInvalid, n, len([]rune(text[:from])), "the expression gives %s, not a text (string) or a whole number (int)%s", typesPlainly.Replace(t.String()), insteadOf(t))
 		return piece{}, false
 	}
 	p := c.program(&c.conditions, diag.RuleTemplateInvalid, n, ast, kind)

@@ -87,12 +87,12 @@ func (f *Faults) Need(n *Node, key, where string) *Node {
 	return v
 }
 
-// Text is the text of a scalar that is not empty. A nil node gives none, silently.
+// Text is the text of a scalar that is not blank. A nil node gives none, silently.
 func (f *Faults) Text(n *Node, where string) string {
 	switch {
 	case n == nil:
 		return ""
-	case n.Kind != Scalar || n.null() || n.Text == "":
+	case n.Kind != Scalar || n.null() || strings.TrimSpace(n.Text) == "":
 		f.Add(diag.RuleValueInvalid, n, "%s is a text, not %s", where, saying(n))
 		return ""
 	}
