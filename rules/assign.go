@@ -305,7 +305,7 @@ func (a *assignment) do(act action.Action, r *rule, who Object, o action.Object)
 		}
 		a.fault(code, recordOf(o), "%s: the rule %q (%s) cannot set its %s: %v", who, r.name, r.place, act.Name, err)
 	}
-	if err != nil || !a.trace.on() {
+	if err != nil || done == (action.Done{}) || !a.trace.on() {
 		return
 	}
 	e := Event{Kind: ValueOverridden, Object: who, Record: recordOf(o), Field: act.Name, Value: done.Was, Rule: r.name, Place: r.place, Origin: done.Replaced}

@@ -103,7 +103,7 @@ func (x *Explainer) Read(e Event) {
 	}
 }
 
-// override takes a value that lost out of those that stand.
+// override takes what lost out of the values that stand: of a text all languages.
 func (x *Explainer) override(o *Explanation, e Event) []Setting {
 	at := slices.IndexFunc(o.Values, func(v ExplainedValue) bool {
 		return v.Field == e.Field && step.Origin{Line: v.Line, Column: v.Column, Rule: v.Rule} == e.Origin
@@ -111,9 +111,16 @@ func (x *Explainer) override(o *Explanation, e Event) []Setting {
 	if at < 0 { // it was set for all steps of the operation
 		return []Setting{{e.Value, e.Origin.Line, e.Origin.Column, e.Origin.Rule, x.places[e.Origin.Rule]}}
 	}
-	v := o.Values[at]
-	o.Values = slices.Delete(o.Values, at, at+1)
-	return append([]Setting{v.Setting}, v.Overrides...)
+	var lost []Setting
+	of := o.Values[at]
+	o.Values = slices.DeleteFunc(o.Values, func(v ExplainedValue) bool {
+		loses := v.Field == of.Field && v.Setting == of.Setting || of.Lang != "" && v.Field == of.Field && v.Lang != ""
+		if loses {
+			lost = append(append(lost, v.Setting), v.Overrides...)
+		}
+		return loses
+	})
+	return lost
 }
 
 // Explanations are what was kept, in the order in which it was read, the values in

@@ -36,7 +36,7 @@ var Kinds = []string{"plan", "item", "occurrence", "operation", "step", "part", 
 type Apply func(o Object, by step.Origin) (Done, error)
 
 // Done is what an action did: the value set, in words, and where it replaced
-// another, that one with its origin.
+// another, that one with its origin. The zero Done: what it adds was there.
 type Done struct {
 	Says, Was string
 	Replaced  step.Origin

@@ -26,9 +26,10 @@ func attachment(n *document.Node, c *Compiler) Action {
 		m := made{o: o, by: by}
 		a := step.Attachment{File: m.text(file), Title: m.texts(title)}
 		content := contentOf(o)
-		if m.err == nil && !slices.ContainsFunc(content.Attachments, func(x step.Attachment) bool { return x.File.Value == a.File.Value }) {
-			content.Attachments = append(content.Attachments, a)
+		if m.err != nil || slices.ContainsFunc(content.Attachments, func(x step.Attachment) bool { return x.File.Value == a.File.Value }) {
+			return Done{}, m.err
 		}
-		return Done{Says: a.File.Value}, m.err
+		content.Attachments = append(content.Attachments, a)
+		return Done{Says: a.File.Value}, nil
 	}}
 }

@@ -27,9 +27,10 @@ func evidence(n *document.Node, c *Compiler) Action {
 		m := made{o: o, by: by}
 		e := step.Evidence{Kind: step.Text{Value: what, Origin: by}, Title: m.texts(title)}
 		content := contentOf(o)
-		if m.err == nil && !slices.ContainsFunc(content.Evidence, func(x step.Evidence) bool { return x.Kind.Value == what && x.Title.First() == e.Title.First() }) {
-			content.Evidence = append(content.Evidence, e)
+		if m.err != nil || slices.ContainsFunc(content.Evidence, func(x step.Evidence) bool { return x.Kind.Value == what && x.Title.First() == e.Title.First() }) {
+			return Done{}, m.err
 		}
-		return Done{Says: what + " " + e.Title.First()}, m.err
+		content.Evidence = append(content.Evidence, e)
+		return Done{Says: what + " " + e.Title.First()}, nil
 	}}
 }

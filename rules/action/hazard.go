@@ -52,9 +52,10 @@ func hazard(n *document.Node, c *Compiler) Action {
 		}
 		h := c.statement(t, row, by)
 		content := contentOf(o)
-		if !slices.ContainsFunc(content.Hazards, func(x step.Hazard) bool { return sameHazard(x, h) }) {
-			content.Hazards = append(content.Hazards, h)
+		if slices.ContainsFunc(content.Hazards, func(x step.Hazard) bool { return sameHazard(x, h) }) {
+			return Done{}, nil
 		}
+		content.Hazards = append(content.Hazards, h)
 		return Done{Says: k + ": " + h.SignalWord.First() + " " + h.Hazard.First()}, nil
 	}}
 }

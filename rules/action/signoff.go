@@ -25,9 +25,10 @@ func signOff(n *document.Node, c *Compiler) Action {
 	return Action{Apply: func(o Object, by step.Origin) (Done, error) {
 		r, err := role.of(o)
 		content := contentOf(o)
-		if err == nil && !slices.ContainsFunc(content.SignOffs, func(s step.SignOff) bool { return s.Role.Value == r }) {
-			content.SignOffs = append(content.SignOffs, step.SignOff{Role: step.Text{Value: r, Origin: by}})
+		if err != nil || slices.ContainsFunc(content.SignOffs, func(s step.SignOff) bool { return s.Role.Value == r }) {
+			return Done{}, err
 		}
-		return Done{Says: r}, err
+		content.SignOffs = append(content.SignOffs, step.SignOff{Role: step.Text{Value: r, Origin: by}})
+		return Done{Says: r}, nil
 	}}
 }
