@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"planfold/convert/plan"
+	"planfold/convert/step"
 )
 
 // decimalText checks that a text is one decimal number (XML Schema Part 2, 3.2.3:
@@ -42,7 +43,7 @@ func (m *mapping) add(v *value, to []found, e *plan.Element) {
 		case 0:
 			f.text += " plus nothing"
 		case 1:
-			f.text = m.sum(f.text, addends[0].text)
+			*f = m.sum(*f, addends[0])
 		default:
 			f.text += " plus one of several values"
 		}
@@ -50,21 +51,32 @@ func (m *mapping) add(v *value, to []found, e *plan.Element) {
 }
 
 // sum is exact, with the digits behind the point of the longer one.
-func (m *mapping) sum(a, b string) string {
-	x, isNumber := decimalText(oneLine(a), m.decimalComma)
-	y, isOther := decimalText(oneLine(b), m.decimalComma)
-	if !isNumber || !isOther {
-		return a + " plus " + b
+func (m *mapping) sum(a, b found) found {
+	x, isNumber := m.decimal(a)
+	y, isOther := m.decimal(b)
+	if a.origin.Line == 0 {
+		a.origin = b.origin
 	}
-	places := max(placesOf(x), placesOf(y))
+	if !isNumber || !isOther {
+		a.text += " plus " + b.text
+		return a
+	}
 	p, _ := new(big.Rat).SetString(x)
 	q, _ := new(big.Rat).SetString(y)
-	out := p.Add(p, q).FloatString(places)
-	if m.decimalComma {
-		out = strings.Replace(out, ".", ",", 1)
+	a.text = p.Add(p, q).FloatString(max(placesOf(x), placesOf(y)))
+	if m.comma(a.origin) {
+		a.text = strings.Replace(a.text, ".", ",", 1)
 	}
-	return out
+	return a
 }
+
+// decimal is the number that was found.
+func (m *mapping) decimal(f found) (string, bool) {
+	return decimalText(oneLine(f.text), m.comma(f.origin))
+}
+
+// comma reports whether a number has one: what the rules give themselves has a point.
+func (m *mapping) comma(from step.Origin) bool { return m.decimalComma && from.Line > 0 }
 
 func placesOf(decimal string) int {
 	_, part, _ := strings.Cut(decimal, ".")

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 
 	"planfold/convert/plan"
@@ -29,14 +30,15 @@ func (m *mapping) take(b *binding, e *plan.Element) ([]found, *value) {
 			continue
 		}
 		fs := m.give(v, from)
-		if v.plus != nil && len(fs) > 0 {
-			m.add(v.plus, fs, from)
-		}
 		if len(fs) == 0 && v.standIn != "" {
 			fs = []found{{text: v.standIn}}
 		}
 		if len(fs) == 0 {
 			continue
+		}
+		if v.plus != nil {
+			fs = slices.Clone(fs) // their memory is used again to find what is added
+			m.add(v.plus, fs, from)
 		}
 		for i := range fs {
 			fs[i].origin.Rule = b.rule

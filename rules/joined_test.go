@@ -61,6 +61,30 @@ func TestSumsAreExactOrRefused(t *testing.T) {
 	}
 }
 
+// A part without a join takes both from one element.
+func TestSumsOfOneElement(t *testing.T) {
+	for _, c := range []struct{ keys, attributes, comma, sum string }{
+		{"", `q="2" r="5"`, "false", "7"},
+		{"", `q="2,5" r="0,25"`, "true", "2.75"},
+		{"", `r="5"`, "false", ""},
+		{", default: '0'", `r="5"`, "false", "5"},
+		{", default: '0.5'", `r="1,25"`, "true", "1.75"},
+		{", default: '0'", ``, "false", ""},
+	} {
+		s := rulesOf(t, `planfold: 1
+decimalComma: `+c.comma+`
+read:
+  plan: {match: /p, id: "@id"}
+  operations:
+    match: /p/o
+    id: "@id"
+    steps: {each: s, parts: {each: x, item: "@id", quantity: {path: "@q", plus: "@r"`+c.keys+`}}}
+`)
+		xml := `<p id="1"><o id="2"><s><x id="A" ` + c.attributes + `/></s></o></p>`
+		assert.Equal(t, c.sum, s.of(t, "p.xml", []byte(xml), nil).operation(t, "2").Steps[0].Parts[0].Quantity.Value, "%+v", c)
+	}
+}
+
 // What a join before another finds is a reference: one that dangles is said, and is
 // no limit that is not there.
 func TestReferencesBetweenJoinsMustLead(t *testing.T) {

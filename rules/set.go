@@ -115,7 +115,7 @@ func (m *mapping) setText(to *step.Text, k *kind, b *binding, v *value, fs []fou
 	}
 	t := step.Text{Value: oneLine(fs[0].text), Origin: fs[0].origin}
 	if f.typ == decimal {
-		d, ok := decimalText(t.Value, m.decimalComma && t.Origin.Line > 0)
+		d, ok := m.decimal(fs[0])
 		if !ok {
 			m.fault(f.invalid, t.Origin, "the %s's %s is %q, which is not a decimal number", k.name, f.name, t.Value)
 			return false
