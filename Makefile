@@ -13,6 +13,7 @@ demo: build
 test: lint nofma tidy
 	go test ./...
 	go test -race ./convert ./convert/store
+	go test -race -run "AtTheSameTime|AreShared" ./rules ./rules/selector
 
 lint:
 	@test -z "$$(go tool gofumpt -l cmd convert rules schema testdata)" || { go tool gofumpt -l cmd convert rules schema testdata; echo "run: go tool gofumpt -w ."; false; }

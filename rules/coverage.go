@@ -89,17 +89,19 @@ func (v *Survey) Coverage() Coverage {
 		}
 	}
 	seen := map[diag.Position]bool{}
-	v.set.eachBinding(func(b *binding) {
-		for i, x := range b.values {
-			if seen[x.place] {
-				continue // an alias
+	v.set.eachReading(func(r *reading) {
+		for _, b := range r.bindings {
+			for i, x := range b.values {
+				if seen[x.place] {
+					continue // an alias
+				}
+				seen[x.place] = true
+				name := strings.TrimPrefix(b.rule, "read.")
+				if len(b.values) > 1 {
+					name = fmt.Sprintf("%s, %d of %d", name, i+1, len(b.values))
+				}
+				c.Reading.add(Entry{name, x.place, v.counts.read[x.place]})
 			}
-			seen[x.place] = true
-			name := strings.TrimPrefix(b.rule, "read.")
-			if len(b.values) > 1 {
-				name = fmt.Sprintf("%s, %d of %d", name, i+1, len(b.values))
-			}
-			c.Reading.add(Entry{name, x.place, v.counts.read[x.place]})
 		}
 	})
 	c.Rules.sort()
@@ -124,20 +126,4 @@ func (c *Covered) sort() {
 	slices.SortStableFunc(c.Entries, func(a, b Entry) int {
 		return cmp.Or(cmp.Compare(a.Times, b.Times), comparePlaces(a.Position, b.Position))
 	})
-}
-
-// eachBinding visits the bindings of all readings, those inside after their own.
-func (s *Set) eachBinding(visit func(*binding)) {
-	var walk func(list []*reading)
-	walk = func(list []*reading) {
-		for _, r := range list {
-			for _, b := range r.bindings {
-				visit(b)
-				walk(b.inside)
-			}
-		}
-	}
-	for _, list := range s.readings() {
-		walk(list)
-	}
 }

@@ -110,8 +110,8 @@ func (s *Set) sourcesOf(kind string, fields map[fieldOf]bool) []source {
 				continue
 			}
 			from := source{kind: kind, field: f}
-			s.eachBinding(func(b *binding) {
-				if b.field == f && !slices.Contains(from.places, b.place) {
+			s.eachReading(func(r *reading) {
+				if b := r.binding(f.name); b != nil && b.field == f && !slices.Contains(from.places, b.place) {
 					from.places = append(from.places, b.place)
 				}
 			})

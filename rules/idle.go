@@ -52,7 +52,7 @@ func (r *rule) asksGeometry() bool {
 // unread finds reading rules that found nothing, one finding a kind of record.
 func (v *Survey) unread() diag.List {
 	var out diag.List
-	for _, top := range [][]*reading{v.set.plan, v.set.items, v.set.occurrences, v.set.views, v.set.operations} {
+	for _, top := range v.set.readings() {
 		var missing []*binding
 		for _, r := range top {
 			missing = v.nothing(r, missing)

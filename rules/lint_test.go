@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -114,4 +115,21 @@ func TestConditionIsConstantWhateverTheVariablesAre(t *testing.T) {
 		}
 		assert.Equal(t, want, got, condition)
 	}
+}
+
+// Why a condition is false is found out by programs that are made when they are
+// asked for: run with -race.
+func TestPlansAreSurveyedAtTheSameTime(t *testing.T) {
+	text := small + "expectations:\n"
+	for i := range 4 {
+		text += fmt.Sprintf("- {name: e%d, plan: X%d, for: step, expect: step.title == 'none'}\n", i, i)
+	}
+	v := rulesOf(t, text).Survey()
+	var all sync.WaitGroup
+	for i := range 4 {
+		xml := strings.Replace(smallPlan, `"X"`, fmt.Sprintf(`"X%d"`, i), 1)
+		all.Go(func() { assert.Len(t, surveyed(t, v, "plan.xml", []byte(xml)), 2, "one a step") })
+	}
+	all.Wait()
+	assert.Equal(t, 4, v.plans)
 }

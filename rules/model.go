@@ -21,9 +21,13 @@ import (
 type model struct {
 	*types.Registry
 	fields map[string]map[string]*types.FieldType
-	missed map[string]string // while compiling: fields asked for in vain, and of which kind
-	asked  map[fieldOf]bool  // while compiling: fields asked for, in all models of the rules
+	missed map[string]string // fields asked for in vain, and of which kind
+	asked  map[fieldOf]bool  // fields asked for; nil when the rules are compiled
 }
+
+// close ends the notes of what is asked for: programs that are made later, to tell why
+// a condition is false, are made by several plans at a time.
+func (m *model) close() { m.asked, m.missed = nil, nil }
 
 // typeName keeps the types of objects apart from the variables.
 func typeName(kind string) string { return "planfold." + kind }
@@ -175,11 +179,11 @@ func (m *model) FindStructType(name string) (*types.Type, bool) {
 func (m *model) FindStructFieldType(name, field string) (*types.FieldType, bool) {
 	if f := m.fields[name]; f != nil {
 		t, ok := f[field]
-		if m.asked != nil {
-			m.asked[fieldOf{strings.TrimPrefix(name, typeName("")), field}] = true
-		}
-		if !ok {
-			m.missed[field] = strings.TrimPrefix(name, typeName(""))
+		if kind := strings.TrimPrefix(name, typeName("")); m.asked != nil {
+			m.asked[fieldOf{kind, field}] = true
+			if !ok {
+				m.missed[field] = kind
+			}
 		}
 		return t, ok
 	}

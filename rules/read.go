@@ -70,11 +70,6 @@ func (s *Set) isJoined(e *plan.Element) bool {
 	return slices.ContainsFunc(s.joins, func(j *join) bool { return j.match.Matches(e) })
 }
 
-// readings are those of all kinds of streamed records.
-func (s *Set) readings() [][]*reading {
-	return [][]*reading{s.operations, s.plan, s.items, s.occurrences, s.views}
-}
-
 // takeJoined keeps the values that fields take from a join's record.
 func (m *mapping) takeJoined(e *plan.Element) error {
 	for _, j := range m.joins {

@@ -143,3 +143,24 @@ func (r *reading) binding(field string) *binding {
 	}
 	return r.bindings[i]
 }
+
+// readings are those of all kinds of streamed records.
+func (s *Set) readings() [][]*reading {
+	return [][]*reading{s.operations, s.plan, s.items, s.occurrences, s.views}
+}
+
+// eachReading visits all readings, those inside others after them.
+func (s *Set) eachReading(visit func(*reading)) {
+	var walk func([]*reading)
+	walk = func(list []*reading) {
+		for _, r := range list {
+			visit(r)
+			for _, b := range r.bindings {
+				walk(b.inside)
+			}
+		}
+	}
+	for _, list := range s.readings() {
+		walk(list)
+	}
+}

@@ -78,6 +78,7 @@ func Compile(files []File) (*Set, diag.List) {
 	}
 	c := compiler{faults: &faults, files: files, set: &Set{rules: map[string][]*rule{}}, conditions: conditions{sees: variables}}
 	c.compile(root)
+	c.conditions.shown().close()
 	if faults.Any() {
 		return nil, faults.List()
 	}

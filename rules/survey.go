@@ -33,8 +33,20 @@ type tally struct {
 // did is what an assigning rule did.
 type did struct{ fired, set, lost int }
 
-func newTally() tally {
-	return tally{map[diag.Position]int{}, map[string]*did{}, map[*expectation]int{}}
+func newTally(s *Set) tally {
+	t := tally{map[diag.Position]int{}, map[string]*did{}, map[*expectation]int{}}
+	s.eachReading(func(r *reading) {
+		t.read[r.place] = 0
+		for _, b := range r.bindings {
+			for _, v := range b.values {
+				t.read[v.place] = 0
+			}
+		}
+	})
+	for _, j := range s.joins {
+		t.read[j.matchAt], t.read[j.keyAt] = 0, 0
+	}
+	return t
 }
 
 func (t tally) rule(name string) *did {
@@ -76,32 +88,7 @@ func (t tally) merge(other tally) {
 
 // Survey begins a survey.
 func (s *Set) Survey() *Survey {
-	v := &Survey{set: s, ids: map[string]bool{}, counts: newTally(), names: namesFor(s.mentions), looked: newPaths()}
-	s.eachPlace(func(at diag.Position) { v.counts.read[at] = 0 })
-	return v
-}
-
-// eachPlace visits the place of each reading, value and join.
-func (s *Set) eachPlace(visit func(diag.Position)) {
-	var walk func(r *reading)
-	walk = func(r *reading) {
-		visit(r.place)
-		for _, b := range r.bindings {
-			for _, v := range b.values {
-				visit(v.place)
-			}
-			for _, inner := range b.inside {
-				walk(inner)
-			}
-		}
-	}
-	for _, r := range slices.Concat(s.plan, s.items, s.occurrences, s.views, s.operations) {
-		walk(r)
-	}
-	for _, j := range s.joins {
-		visit(j.matchAt)
-		visit(j.keyAt)
-	}
+	return &Survey{set: s, ids: map[string]bool{}, counts: newTally(s), names: namesFor(s.mentions), looked: newPaths()}
 }
 
 // Surveyed maps one plan under a survey: it is a mapper, to be handed what it made.
@@ -115,10 +102,7 @@ type Surveyed struct {
 
 // Plan begins with a plan.
 func (v *Survey) Plan() *Surveyed {
-	p := &Surveyed{survey: v, counts: newTally(), names: namesFor(v.set.mentions)}
-	for at := range v.counts.read {
-		p.counts.read[at] = 0
-	}
+	p := &Surveyed{survey: v, counts: newTally(v.set), names: namesFor(v.set.mentions)}
 	p.expecting = expecting{set: v.set, held: p.counts.held, history: map[thing][]Event{}}
 	p.Set = v.set.Traced(p.counts.event, p.expecting.event)
 	return p
