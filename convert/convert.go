@@ -43,6 +43,11 @@ type Source struct {
 	Attachments *Folder                       // root of attachment references
 }
 
+// Unreadable says why the plan cannot be read.
+func (s Source) Unreadable(err error) diag.Diagnostic {
+	return diag.FileUnreadable.At(diag.Position{File: s.Base}, "cannot read the plan: %v", cause(err))
+}
+
 // Options of a run. Only Profile, Effective and the mapper's rules change what
 // is issued; the rest says how to run.
 type Options struct {

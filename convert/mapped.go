@@ -16,16 +16,20 @@ type Mapped struct {
 	documents   documents
 }
 
-// MapWhole maps one plan and keeps it.
-func MapWhole(m Mapper, s Source) (*Mapped, error) {
+// MapWhole maps one plan and keeps it; one that cannot be read is no plan.
+func MapWhole(m Mapper, s Source) *Mapped {
 	out := &Mapped{}
-	p, list, err := Map(m, s, func(_ *step.Plan, o *step.Operation) error {
+	var err error
+	out.Plan, out.Diagnostics, err = Map(m, s, func(_ *step.Plan, o *step.Operation) error {
 		out.Operations = append(out.Operations, o)
 		out.outlined = append(out.outlined, outlined{outlineOf(o), o.Sequence})
 		return nil
 	})
-	out.Plan, out.Diagnostics = p, list
-	return out, err
+	if err != nil {
+		out.Plan = nil
+		out.Diagnostics.Add(s.Unreadable(err))
+	}
+	return out
 }
 
 // Order brings the steps into sequence. It comes before Document and Sequence; who

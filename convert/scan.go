@@ -84,7 +84,7 @@ func (r *run) scanPlan(p *planJob) {
 	}
 	switch {
 	case err != nil:
-		p.refuse(diag.FileUnreadable.At(p.position(), "cannot read the plan: %v", cause(err)))
+		p.refuse(p.source.Unreadable(err))
 	case plan == nil:
 		p.refused = true
 	default:

@@ -129,7 +129,7 @@ func checkPlan(under *rules.Surveyed, s convert.Source) checked {
 	})
 	switch {
 	case err != nil:
-		found.Add(diag.FileUnreadable.At(diag.Position{File: s.Base}, "cannot read the plan: %v", err))
+		found.Add(s.Unreadable(err))
 	case p != nil:
 		r.Plan, r.Revision = p.ID.Value, p.Revision.Value
 		if r.Steps == 0 {

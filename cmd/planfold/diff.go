@@ -72,9 +72,14 @@ func newDifferences(c *cobra.Command, format string) *differences {
 	return d
 }
 
-func (d *differences) add(r *compare.Result) error {
+// note takes a result into the status alone, and says what could not be compared.
+func (d *differences) note(r *compare.Result) {
 	d.differ = d.differ || !r.Same()
 	printList(d.command.ErrOrStderr(), r.Diagnostics)
+}
+
+func (d *differences) add(r *compare.Result) error {
+	d.note(r)
 	if d.json != nil {
 		return d.json.Add(r)
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"runtime"
 
@@ -26,7 +27,7 @@ func tryCommand() *cobra.Command {
 			"rules and reports what differs, by the rules that set the old and the new values.\n" +
 			"-r gives the new set, --against the present one; both repeat to layer files. Geometry\n" +
 			"and attachments are not read: what rules say of scenes is compared as the rules say it.",
-		Annotations: statuses("  0 no difference\n  1 could not read a plan, or was stopped\n  2 wrong usage, or rules that do not compile\n  4 something differs"),
+		Annotations: statuses("  0 no difference\n  1 could not run, or was stopped\n  2 wrong usage, or rules that do not compile\n  4 something differs, or a plan could not be compared"),
 		RunE:        func(c *cobra.Command, args []string) error { return runTry(c, o, args) },
 	}
 	f := c.Flags()
@@ -76,18 +77,9 @@ func tryPlans(ctx context.Context, workers int, old, new convert.Mapper, plans [
 		n := min(len(plans), plansAtOnce)
 		results := make([]*compare.Result, n)
 		err := convert.Each(ctx, workers, n, func(i int) error {
-			a, err := convert.MapWhole(old, plans[i])
-			if err != nil {
-				return err
-			}
-			b, err := convert.MapWhole(new, plans[i])
-			if err != nil {
-				return err
-			}
-			results[i] = compare.Mappings(a, b)
-			if results[i].Plan == "" {
-				results[i].Plan = plans[i].Base
-			}
+			results[i] = compare.Mappings(convert.MapWhole(old, plans[i]), convert.MapWhole(new, plans[i]))
+			results[i].Plan = cmp.Or(results[i].Plan, plans[i].Base)
+			nameFile(plans[i], results[i].Diagnostics)
 			return nil
 		})
 		if err != nil {
@@ -118,7 +110,7 @@ func (t *trial) add(r *compare.Result) error {
 	if t.json != nil {
 		return t.differences.add(r)
 	}
-	t.differ = t.differ || !r.Same()
+	t.note(r)
 	t.text.Count(r)
 	return nil
 }

@@ -48,8 +48,7 @@ func BenchmarkTry(b *testing.B) {
 	b.Run("mapping", func(b *testing.B) {
 		for b.Loop() {
 			for _, p := range plans {
-				_, err := convert.MapWhole(old, p)
-				require.NoError(b, err)
+				convert.MapWhole(old, p)
 			}
 		}
 	})

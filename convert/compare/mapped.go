@@ -20,6 +20,9 @@ func Mappings(old, new *convert.Mapped) *Result {
 		}
 	}
 	switch {
+	case old.Plan == nil && new.Plan == nil:
+		r.Diagnostics = new.Diagnostics
+		return r
 	case sameMapping(old, new):
 		return r
 	case old.Plan == nil || new.Plan == nil:
@@ -29,11 +32,8 @@ func Mappings(old, new *convert.Mapped) *Result {
 }
 
 func sameMapping(a, b *convert.Mapped) bool {
-	if (a.Plan == nil) != (b.Plan == nil) || len(a.Operations) != len(b.Operations) || !sameFindings(a.Diagnostics, b.Diagnostics) {
+	if a.Plan == nil || b.Plan == nil || len(a.Operations) != len(b.Operations) || !sameFindings(a.Diagnostics, b.Diagnostics) {
 		return false
-	}
-	if a.Plan == nil {
-		return true
 	}
 	table := types()
 	if !table[reflect.TypeFor[step.Plan]()].same(reflect.ValueOf(a.Plan).Elem(), reflect.ValueOf(b.Plan).Elem()) {
