@@ -12,10 +12,7 @@
 // and step, in a step by the order of step.json.
 package compare
 
-import (
-	"planfold/convert/diag"
-	"planfold/convert/step"
-)
+import "planfold/convert/diag"
 
 // Class says what a change touches.
 type Class string
@@ -28,8 +25,7 @@ const (
 	Presentation Class = "presentation" // how it is shown
 )
 
-// Classes lists the classes, the gravest first.
-var Classes = []Class{Safety, Content, Geometry, Presentation}
+var classes = []Class{Safety, Content, Geometry, Presentation}
 
 // Kinds of change.
 const (
@@ -42,17 +38,17 @@ const (
 // Change is one difference. A change of the plan has no operation, one of the
 // operation no step. What is a path by identity: "hazards[H-3].avoidance[en]".
 type Change struct {
-	Class     Class   `json:"class"`
-	Plan      string  `json:"plan"`
-	Operation string  `json:"operation,omitempty"`
-	Step      string  `json:"step,omitempty"`
-	What      string  `json:"what"`
-	Kind      string  `json:"kind"`
-	Old       any     `json:"old,omitempty"` // string, number, list or object as in step.json
-	New       any     `json:"new,omitempty"`
-	OldOrigin *Origin `json:"oldOrigin,omitempty"`
-	NewOrigin *Origin `json:"newOrigin,omitempty"`
-	TakenBy   string  `json:"takenBy,omitempty"` // the rule that took it away, or that took it away before
+	Class     Class  `json:"class"`
+	Plan      string `json:"plan"`
+	Operation string `json:"operation,omitempty"`
+	Step      string `json:"step,omitempty"`
+	What      string `json:"what"`
+	Kind      string `json:"kind"`
+	Old       any    `json:"old,omitempty"` // string, number, list or object as in step.json
+	New       any    `json:"new,omitempty"`
+	OldOrigin Origin `json:"oldOrigin,omitzero"`
+	NewOrigin Origin `json:"newOrigin,omitzero"`
+	TakenBy   string `json:"takenBy,omitempty"` // the rule that took it away, or that took it away before
 }
 
 // Origin is the place of a value in the plan and the rule that took or set it.
@@ -60,13 +56,6 @@ type Origin struct {
 	Line   int    `json:"line,omitempty"`
 	Column int    `json:"column,omitempty"`
 	Rule   string `json:"rule,omitempty"`
-}
-
-func originOf(o step.Origin) *Origin {
-	if o == (step.Origin{}) {
-		return nil
-	}
-	return &Origin{o.Line, o.Column, o.Rule}
 }
 
 // Totals counts changes by class.

@@ -87,7 +87,7 @@ func (j *JSON) Close(rules *Rules) error {
 		Diagnostics diag.List     `json:"diagnostics"`
 		Rules       []*RuleEffect `json:"rules,omitempty"`
 		Totals      Totals        `json:"totals"`
-	}{j.plans, append(diag.List{}, j.diagnostics...), rules.Effects(), j.totals}
+	}{j.plans, append(diag.List{}, j.diagnostics...), rules.list(), j.totals}
 	text, err := schema.Encode(tail)
 	if err != nil {
 		return err

@@ -259,9 +259,9 @@ func (c *comparison) takenBy(w *walker, i, j int) {
 }
 
 // ruleOf is the rule that left out the part that stands at a place of the plan.
-func ruleOf(parts []step.Part, at *Origin) string {
+func ruleOf(parts []step.Part, at Origin) string {
 	for _, p := range parts {
-		if at != nil && p.Origin.Line == at.Line && p.Origin.Column == at.Column {
+		if at.Line > 0 && p.Origin.Line == at.Line && p.Origin.Column == at.Column {
 			return p.Skip.Origin.Rule
 		}
 	}

@@ -2,7 +2,6 @@ package compare
 
 import (
 	"cmp"
-	"fmt"
 	"reflect"
 	"regexp"
 	"slices"
@@ -64,9 +63,9 @@ func (r *Rules) Add(result *Result) {
 	}
 }
 
-// Effects lists what was gathered: by rule, the gravest class first, then the most
+// list gives what was gathered: by rule, the gravest class first, then the most
 // changes.
-func (r *Rules) Effects() []*RuleEffect {
+func (r *Rules) list() []*RuleEffect {
 	if r == nil {
 		return nil
 	}
@@ -76,7 +75,7 @@ func (r *Rules) Effects() []*RuleEffect {
 	}
 	// Sorted in every respect, since a map has no order.
 	slices.SortFunc(out, func(a, b *RuleEffect) int {
-		return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Was, b.Was), cmp.Compare(slices.Index(Classes, a.Class), slices.Index(Classes, b.Class)),
+		return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Was, b.Was), cmp.Compare(slices.Index(classes, a.Class), slices.Index(classes, b.Class)),
 			cmp.Compare(b.Changes, a.Changes), cmp.Compare(a.Effect, b.Effect))
 	})
 	return out
@@ -91,28 +90,16 @@ func named(rule string) bool {
 // rules are those that a change is put down to. A named rule is put before a reading
 // selector, which is there on both sides.
 func (c Change) rules() (rule, was string) {
-	old, new := "", ""
-	if c.OldOrigin != nil {
-		old = c.OldOrigin.Rule
-	}
-	if c.NewOrigin != nil {
-		new = c.NewOrigin.Rule
-	}
-	switch {
+	switch old, new := c.OldOrigin.Rule, c.NewOrigin.Rule; {
 	case c.TakenBy != "":
 		return c.TakenBy, ""
-	case named(new) && named(old) && new != old:
-		return new, old
-	case named(new):
+	case old == new || old == "" || named(new) && !named(old):
 		return new, ""
-	case named(old):
+	case new == "" || named(old) && !named(new):
 		return old, ""
-	case new != "" && old != "" && new != old:
+	default:
 		return new, old
-	case new != "":
-		return new, ""
 	}
-	return old, ""
 }
 
 var inBrackets = regexp.MustCompile(`\[[^\]]*\]`)
@@ -120,8 +107,10 @@ var inBrackets = regexp.MustCompile(`\[[^\]]*\]`)
 // effectOf says what became of the steps that a change is in.
 func effectOf(c Change) string {
 	what := inBrackets.ReplaceAllString(c.What, "")
-	entry := strings.HasSuffix(c.What, "]")
-	said := said(what)
+	entry := what
+	if strings.HasSuffix(c.What, "]") {
+		entry = cmp.Or(said(what), what)
+	}
 	switch {
 	case what == "step" && c.Kind == Removed:
 		return "are left out"
@@ -131,14 +120,10 @@ func effectOf(c Change) string {
 		return "have another order or place: " + what
 	case c.Kind == Changed:
 		return "have another " + what
-	case c.Kind == Added && entry && said != "":
-		return "get " + said
-	case c.Kind == Removed && entry && said != "":
-		return "lose " + said
 	case c.Kind == Added:
-		return "get " + what
+		return "get " + entry
 	}
-	return fmt.Sprintf("lose %s", what)
+	return "lose " + entry
 }
 
 // said is how one entry of a list is called; "" if the list's entries have no name.

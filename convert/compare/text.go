@@ -175,7 +175,7 @@ func (s *sectionText) write(b *strings.Builder, last section) {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(i, j int) int {
-		return cmp.Compare(slices.Index(Classes, s.changes[i].Class), slices.Index(Classes, s.changes[j].Class))
+		return cmp.Compare(slices.Index(classes, s.changes[i].Class), slices.Index(classes, s.changes[j].Class))
 	})
 	nodes := 0
 	for _, i := range order {
@@ -249,7 +249,10 @@ func (c Change) shown(v any) string {
 			rest = append(rest, m)
 		}
 	}
-	if len(rest) == 1 && rest[0].name == "message" {
+	switch {
+	case len(rest) == 1 && rest[0].name == "text" && c.What != "step":
+		return flat(rest[0].value)
+	case len(rest) == 1 && rest[0].name == "message":
 		return ownStep.ReplaceAllString(flat(rest[0].value), "the step")
 	}
 	return flat(rest)
@@ -266,15 +269,12 @@ func lengthOf(v any) int {
 // from is where the values come from: lines of the plan, and the rules that a
 // reading selector is not.
 func (c Change) from() string {
-	at := func(o *Origin) string {
-		if o == nil {
-			return ""
-		}
+	at := func(o Origin) string {
 		var parts []string
 		if o.Line > 0 {
 			parts = append(parts, fmt.Sprintf("%d:%d", o.Line, o.Column))
 		}
-		if o.Rule != "" && named(o.Rule) {
+		if named(o.Rule) {
 			parts = append(parts, fmt.Sprintf("rule %q", o.Rule))
 		}
 		return strings.Join(parts, " ")
@@ -301,7 +301,7 @@ func (c Change) from() string {
 func WriteEffects(w io.Writer, r *Rules) error {
 	var b strings.Builder
 	last := "\x00"
-	for _, e := range r.Effects() {
+	for _, e := range r.list() {
 		if name := e.heading(); name != last {
 			last = name
 			fmt.Fprintf(&b, "%s:\n", name)

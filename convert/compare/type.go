@@ -163,7 +163,7 @@ func (k *typ) same(a, b reflect.Value) bool {
 	case mapping:
 		return k.sameMap(a, b)
 	}
-	return samePlain(a, b)
+	return a.Equal(b)
 }
 
 func (k *typ) sameMap(a, b reflect.Value) bool {
@@ -179,38 +179,5 @@ func (k *typ) sameMap(a, b reflect.Value) bool {
 	return true
 }
 
-func samePlain(a, b reflect.Value) bool {
-	switch a.Kind() {
-	case reflect.String:
-		return a.String() == b.String()
-	case reflect.Float64:
-		return a.Float() == b.Float()
-	case reflect.Bool:
-		return a.Bool() == b.Bool()
-	case reflect.Array:
-		for i := range a.Len() {
-			if !samePlain(a.Index(i), b.Index(i)) {
-				return false
-			}
-		}
-		return true
-	case reflect.Uint8:
-		return a.Uint() == b.Uint()
-	}
-	return a.Int() == b.Int()
-}
-
 // of is the member of a structure.
-func (m *member) of(v reflect.Value) reflect.Value {
-	for _, i := range m.index {
-		v = v.Field(i)
-	}
-	return v
-}
-
-func (k *typ) originOf(v reflect.Value) step.Origin {
-	for _, i := range k.origin {
-		v = v.Field(i)
-	}
-	return v.Interface().(step.Origin)
-}
+func (m *member) of(v reflect.Value) reflect.Value { return v.FieldByIndex(m.index) }

@@ -155,7 +155,7 @@ func (k *typ) firstOrigin(v reflect.Value) step.Origin {
 		return v.Field(1).Interface().(step.Origin)
 	case structure:
 		if k.origin != nil {
-			if o := k.originOf(v); o != (step.Origin{}) {
+			if o := v.FieldByIndex(k.origin).Interface().(step.Origin); o != (step.Origin{}) {
 				return o
 			}
 		}

@@ -74,10 +74,10 @@ func (w *walker) tell(p place, kind string, old, new any, from, to origin) {
 	c := w.base
 	c.Class, c.What, c.Kind, c.Old, c.New = p.field.class, p.path, kind, old, new
 	if old != nil {
-		c.OldOrigin = originOf(from)
+		c.OldOrigin = Origin(from)
 	}
 	if new != nil {
-		c.NewOrigin = originOf(to)
+		c.NewOrigin = Origin(to)
 	}
 	w.out = append(w.out, c)
 }
@@ -128,11 +128,8 @@ func (w *walker) plain(a, b reflect.Value, p place) {
 }
 
 func (w *walker) structure(k *typ, a, b reflect.Value, p place) {
-	if k.origin != nil {
-		p.old, p.new = k.originOf(a), k.originOf(b)
-	}
 	localized := k.is == reflect.TypeFor[step.Localized]()
-	if localized {
+	if localized || k.origin != nil {
 		p.old, p.new = k.firstOrigin(a), k.firstOrigin(b)
 	}
 	before := len(w.out)
@@ -150,14 +147,9 @@ func (w *walker) structure(k *typ, a, b reflect.Value, p place) {
 		w.walk(m.typ, m.of(a), m.of(b), p.to(m, join(p.path, m.name)))
 	}
 	if k.is == reflect.TypeFor[bundle.Scene]() && len(w.out) == before && !w.buffers {
-		w.otherwise(k, a, b, p)
+		m := k.member("sha256") // nothing else that step.json says of the scene differs
+		w.walk(m.typ, m.of(a), m.of(b), place{path: join(p.path, "sha256"), field: p.field})
 	}
-}
-
-// otherwise tells that a scene differs where nothing that step.json says of it does.
-func (w *walker) otherwise(k *typ, a, b reflect.Value, p place) {
-	m := k.member("sha256")
-	w.walk(m.typ, m.of(a), m.of(b), place{path: join(p.path, "sha256"), field: p.field})
 }
 
 func (w *walker) pointer(k *typ, a, b reflect.Value, p place) {
