@@ -26,6 +26,7 @@ const (
 	toStep      = "step"
 	toItem      = "item"
 	toPart      = "part" // an index into the step's parts
+	inMessage   = "ids"  // in the quotes of a message
 )
 
 // fields is the table: by structure, each member by its JSON name (one that is not in
@@ -86,7 +87,7 @@ var fields = map[reflect.Type]map[string]field{
 	},
 	reflect.TypeFor[bundle.Resource](): {"uri": {class: follows}, "bytes": {class: follows}, "sha256": {class: follows}},
 	reflect.TypeFor[bundle.NotCarried](): {
-		"code": {}, "message": {}, "line": {class: follows}, // lines move with every edit of the plan
+		"code": {}, "message": {refers: inMessage}, "line": {class: follows}, // lines move with every edit of the plan
 	},
 	reflect.TypeFor[bundle.Scene](): {
 		"uri": {class: follows}, "bytes": {class: follows},

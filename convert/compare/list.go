@@ -171,11 +171,7 @@ func keyOf(elem *typ, v reflect.Value, names []string, r renamed) string {
 	for _, name := range names {
 		m := elem.member(name)
 		s := flat(m.typ.describe(m.of(v)))
-		if r != nil && m.typ.form == text {
-			s = r.of(m.field.refers, s)
-		} else if r != nil && name == "message" {
-			s = r.inQuotes(s)
-		}
+		s = r.of(m.field.refers, s)
 		found = found || s != ""
 		b.WriteString(s)
 		b.WriteByte(0)
@@ -188,13 +184,14 @@ func keyOf(elem *typ, v reflect.Value, names []string, r renamed) string {
 
 const labelLength = 40
 
-// labels name the entries of a list in a path; equal ones are numbered.
+// labels name the entries of a list in a path; equal ones are numbered, unless they
+// only come and go.
 func labels(elem *typ, list reflect.Value) []string {
 	out := make([]string, list.Len())
 	seen := map[string]int{}
 	for i := range out {
 		out[i] = label(elem, list.Index(i))
-		if seen[out[i]]++; seen[out[i]] > 1 {
+		if seen[out[i]]++; seen[out[i]] > 1 && !elem.identity.exact {
 			out[i] = fmt.Sprintf("%s (%d)", out[i], seen[out[i]])
 		}
 	}

@@ -45,6 +45,21 @@ func toldOf(t *testing.T, old, new *edition) []string {
 	return out
 }
 
+// What was not carried over is the same where it differs by ids that changed alone.
+func TestGapsAreFoundAgain(t *testing.T) {
+	edition := func(id string, messages ...string) *edition {
+		e := steps(t, "O."+id+": Fit the bearing into its seat.")
+		doc, _ := e.open(0)
+		for _, m := range messages {
+			doc.step.NotCarried = append(doc.step.NotCarried, bundle.NotCarried{Code: "FILE_MISSING", Message: m})
+		}
+		return editionWith(doc.step)
+	}
+	assert.Equal(t, []string{"y > id: x -> y", `y - notCarried[FILE_MISSING]: "b.pdf" is not there`}, toldOf(t,
+		edition("x", `part 1 of step "x" names no item`, `"a.pdf" is not there`, `"b.pdf" is not there`),
+		edition("y", `part 1 of step "y" names no item`, `"a.pdf" is not there`)))
+}
+
 func TestStepsAreFoundAgain(t *testing.T) {
 	a, b, c := "Fit the bearing into its seat.", "Grease the lip of the seal.", "Torque the bolts crosswise."
 	for name, x := range map[string]struct{ old, new, want []string }{

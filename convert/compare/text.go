@@ -111,7 +111,7 @@ func sections(changes []Change) []*sectionText {
 	for _, c := range changes {
 		if c.Step != "" {
 			k := sharedKey(c)
-			shared[k] = append(shared[k], c.Step)
+			shared[k] = slices.Compact(append(shared[k], c.Step)) // a step may have one thing twice
 		}
 	}
 	var out []*sectionText

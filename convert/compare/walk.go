@@ -23,6 +23,9 @@ func (r renamed) add(kind, old, new string) {
 
 // of is an old id as the new side has it.
 func (r renamed) of(kind, id string) string {
+	if kind == inMessage {
+		return r.inQuotes(id)
+	}
 	if to, ok := r[kind][id]; ok {
 		return to
 	}
