@@ -16,9 +16,9 @@ func diffCommand() *cobra.Command {
 		Use:   "diff OLD NEW",
 		Short: "Compare two editions, or the current editions of two trees, by meaning",
 		Long: "Compares two editions (folders with a bundle.json), or the current editions of two\n" +
-			"trees (folders with a catalog.json), and reports what was added (+), removed (-),\n" +
-			"changed (~) or moved (>): by plan, operation and step, safety first, with the place in\n" +
-			"the plan that each value comes from. Words taken out of a text stand as [-word-], words\n" +
+			"trees (folders with a catalog.json; of a plan with held editions alone, the last), and\n" +
+			"reports what was added (+), removed (-), changed (~) or moved (>): by plan, operation\n" +
+			"and step, safety first, with the place in the plan that each value comes from. Words taken out of a text stand as [-word-], words\n" +
 			"put in as {+word+}. Ids that changed everywhere, sizes and URIs are no differences.\n" +
 			"Digests are taken from SHA256SUMS: run verify first if the folders may be damaged.",
 		Annotations: statuses("  0 no difference\n  1 could not read them\n  2 wrong usage, or a folder is neither an edition nor a tree\n  4 they differ, or a file is damaged"),

@@ -54,11 +54,13 @@ type drawing struct {
 
 // head is what there is once in an edition.
 type head struct {
-	Plan     bundle.PlanHead
-	Revision string
-	Held     bool
-	Whole    *bundle.WholeEntry
-	Model    *step.Plan // of a mapping
+	Plan      bundle.PlanHead
+	Revision  string
+	Held      bool
+	Effective string
+	Profile   string
+	Whole     *bundle.WholeEntry
+	Model     *step.Plan // of a mapping
 }
 
 // summary is what a step is found again by if its id does not tell.

@@ -109,7 +109,7 @@ var fields = map[reflect.Type]map[string]field{
 
 	// The plan itself.
 	reflect.TypeFor[head](): {
-		"plan": {class: Content}, "revision": {class: Content}, "held": {class: Safety}, "whole": {class: Geometry},
+		"plan": {class: Content}, "revision": {class: Content}, "held": {class: Safety}, "effective": {class: Safety}, "profile": {class: Presentation}, "whole": {class: Geometry},
 		"model": {class: follows}, // walked from a root of its own
 	},
 	reflect.TypeFor[bundle.WholeEntry](): {"triangles": {}, "bytes": {class: follows}, "deviation": {}, "origin": {}},

@@ -2,6 +2,7 @@ package compare
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -42,9 +43,9 @@ func (e *NeitherError) Error() string {
 	return fmt.Sprintf("folder %q is neither an edition (it has no bundle.json) nor a tree (no catalog.json)", e.Name)
 }
 
-// Issues compares two editions, or the current editions of two trees, and hands over
-// each plan's result, in the order of their ids. Blobs are not read: their names are
-// their digests.
+// Issues compares two editions, or the current editions of two trees (of a plan whose
+// editions are all held, the last), and hands over each plan's result, in the order of
+// their ids. Blobs are not read: their names are their digests.
 func Issues(old, new Issued, each func(*Result) error) error {
 	trees, err := old.tree()
 	if err != nil {
@@ -63,25 +64,23 @@ func Issues(old, new Issued, each func(*Result) error) error {
 }
 
 func compareTrees(old, new Issued, each func(*Result) error) error {
-	var current [2]map[string]string // folders by plan
+	var folders [2]map[string]string // of the editions, by plan
 	for side, t := range []Issued{old, new} {
 		c, err := bundle.ReadCatalog(t.FS)
 		if err != nil {
 			return each(&Result{Diagnostics: diag.List{diag.DiffDamaged.At(diag.Position{File: t.Name + "/catalog.json"}, "%v", err)}})
 		}
-		current[side] = map[string]string{}
+		folders[side] = map[string]string{}
 		for _, p := range c.Plans {
-			current[side][p.ID] = ""
-			if p.Current != "" {
-				current[side][p.ID] = "plans/" + p.Folder + "/" + p.Current
-			}
+			last := p.Editions[len(p.Editions)-1].Folder
+			folders[side][p.ID] = "plans/" + p.Folder + "/" + cmp.Or(p.Current, last)
 		}
 	}
-	all := maps.Clone(current[0])
-	maps.Copy(all, current[1])
+	all := maps.Clone(folders[0])
+	maps.Copy(all, folders[1])
 	// Sorted, since a map has no order.
 	for _, id := range slices.Sorted(maps.Keys(all)) {
-		if err := comparePlans(id, old.at(current[0][id]), new.at(current[1][id]), each); err != nil {
+		if err := comparePlans(id, old.at(folders[0][id]), new.at(folders[1][id]), each); err != nil {
 			return err
 		}
 	}
@@ -100,13 +99,9 @@ func (i Issued) at(folder string) Issued {
 	return Issued{sub, i.Name + "/" + folder}
 }
 
-// comparePlans compares a plan's current editions; one side may have none, or one that
-// has only held editions has no current one.
+// comparePlans compares an edition of each side; one side may have none.
 func comparePlans(id string, old, new Issued, each func(*Result) error) error {
-	switch {
-	case old.FS == nil && new.FS == nil:
-		return nil
-	case old.FS != nil && new.FS != nil:
+	if old.FS != nil && new.FS != nil {
 		return each(compareIssued(old, new))
 	}
 	kind, there := Added, new
@@ -198,7 +193,7 @@ func readIssued(i Issued) (*issuedEdition, *diag.Diagnostic) {
 	}
 	sums := parseSums(string(text), bundle.Folder(m.Plan, m.Revision, m.Edition)+"/")
 	e := &issuedEdition{from: i}
-	e.head = head{Revision: m.Revision, Held: m.Held, Whole: m.Whole}
+	e.head = head{Revision: m.Revision, Held: m.Held, Effective: m.Effective, Profile: m.Profile.Name, Whole: m.Whole}
 	e.head.Plan.ID.Value, e.head.Plan.Title, e.head.Plan.Status, e.head.Plan.Approver = m.Plan, m.Title, m.Status, m.Approver
 	e.whole, e.skipped, e.list = sums["whole.gltf"], m.Skipped, m.Diagnostics
 	e.side = Side{m.Revision, m.Edition, len(m.Steps)}
