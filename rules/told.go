@@ -170,6 +170,9 @@ func (m *mapping) tellRecord(n *reported) {
 			})
 		}
 	}
+	if s, ok := n.rec.(*step.Step); ok && s.Skip.Given() { // it is not effective
+		m.trace.event(Event{Kind: ValueSet, Object: n.object, Record: place, Field: "skip", Value: s.Skip.Value, Origin: s.Skip.Origin, Rule: s.Skip.Origin.Rule, Place: n.ruleAt(s.Skip.Origin.Rule)})
+	}
 }
 
 // ruleAt is where in the rule file a reading rule, which gave a value of the

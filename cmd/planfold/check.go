@@ -12,11 +12,12 @@ import (
 )
 
 type checkOptions struct {
-	rules    []string
-	format   string
-	coverage int // least per cent; -1: not asked for
-	print    bool
-	sketch   bool
+	rules     []string
+	effective string
+	format    string
+	coverage  int // least per cent; -1: not asked for
+	print     bool
+	sketch    bool
 }
 
 func checkCommand() *cobra.Command {
@@ -29,6 +30,7 @@ func checkCommand() *cobra.Command {
 			"maps each, without geometry, and reports what is wrong with it, which expectations\n" +
 			"fail, and which rules did nothing.",
 		Annotations: statuses("  0 nothing is wrong; rules that do nothing are listed\n" +
+			"  1 could not run, or was stopped\n" +
 			"  2 wrong usage, or rules that do not compile; each fault is named\n" +
 			"  3 a plan has errors, and something of it would be left out or held\n" +
 			"  4 an expectation fails, or coverage is under its floor"),
@@ -36,6 +38,7 @@ func checkCommand() *cobra.Command {
 	}
 	f := c.Flags()
 	f.StringArrayVarP(&o.rules, "rules", "r", nil, rulesUsage)
+	f.StringVar(&o.effective, "effective", "", effectiveUsage)
 	f.StringVar(&o.format, "format", "text", "how to report: text, json (a line for each message) or sarif (2.1.0)")
 	f.IntVar(&o.coverage, "coverage", -1, "list how often each rule did something, and what of the plans no rule looks at; =N fails under N per cent")
 	f.Lookup("coverage").NoOptDefVal = "0"
@@ -56,7 +59,7 @@ func runCheck(c *cobra.Command, o checkOptions, args []string) error {
 		return usage("--coverage needs plans, takes a floor from 0 to 100 as --coverage=N, and reports as text or json")
 	}
 	if o.print {
-		return printRules(c.OutOrStdout(), o.rules)
+		return printRules(c.OutOrStdout(), o.rules, args)
 	}
 	files, err := ruleFiles(o.rules)
 	if err != nil {
@@ -73,7 +76,7 @@ func runCheck(c *cobra.Command, o checkOptions, args []string) error {
 		return out.end(err)
 	}
 	out.add(set.Lint())
-	survey := set.Survey()
+	survey := set.For(o.effective).Survey()
 	if err := checkPlans(c, survey, plans, o.coverage >= 0, out); err != nil {
 		return err
 	}

@@ -49,7 +49,7 @@ func convertCommand() *cobra.Command {
 	f.StringVarP(&o.geometry, "geometry", "g", "", "root of geometry references (default: the plan's folder)")
 	f.StringVarP(&o.attachments, "attachments", "a", "", "root of attachment references (default: the plan's folder)")
 	f.StringVar(&o.profile, "profile", "handheld", "what the device takes: handheld, headset, or a profile file")
-	f.StringVar(&o.effective, "effective", "", "leave out what does not hold for this serial number, or date (YYYY-MM-DD)")
+	f.StringVar(&o.effective, "effective", "", effectiveUsage)
 	f.StringVar(&o.only, "only", "", "convert the plan with this id alone")
 	f.StringVar(&o.cache, "cache", "", "folder of reduced geometry (default: OUT/.cache)")
 	f.StringVar(&o.format, "format", "text", "how to report: text, or json (run.json on standard output)")

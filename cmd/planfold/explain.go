@@ -14,6 +14,7 @@ import (
 
 type explainOptions struct {
 	rules             []string
+	effective         string
 	step, part, value string
 	format            string
 }
@@ -32,7 +33,7 @@ func explainCommand() *cobra.Command {
 		Example: "  planfold explain -r rules.yaml plan.xml --step S-20-2\n" +
 			"  planfold explain -r rules.yaml plan.xml --step S-20-2 --value nominal\n" +
 			"  planfold explain FILE_MISSING",
-		Annotations: statuses("  0 explained\n  1 could not read it\n  2 wrong usage, rules that do not compile, or there is no such code, step, part or value\n" +
+		Annotations: statuses("  0 explained\n  1 could not run, or was stopped\n  2 wrong usage, rules that do not compile, or there is no such code, step, part or value\n" +
 			"  3 the plan is refused; what is wrong is named"),
 		RunE: func(c *cobra.Command, args []string) error { return runExplain(c, o, args) },
 	}
@@ -41,14 +42,14 @@ func explainCommand() *cobra.Command {
 	f.StringVar(&o.step, "step", "", "explain the step of this id, with its operation and the items that it consumes")
 	f.StringVar(&o.part, "part", "", "explain this item and where it is consumed; with --step that part alone, by item or find number")
 	f.StringVar(&o.value, "value", "", "explain the values of this name alone, such as quantity or motion, and say where there is none what was tried")
-	f.StringVar(&o.format, "format", "text", "how to report: text or json (one document)")
+	f.StringVar(&o.effective, "effective", "", effectiveUsage)
+	f.StringVar(&o.format, "format", "text", "how to report: text, or json")
 	return c
 }
 
 func runExplain(c *cobra.Command, o explainOptions, args []string) error {
-	asked := o.step + o.part + o.value
 	switch {
-	case len(o.rules) == 0 && asked != "":
+	case len(o.rules) == 0 && c.Flags().NFlag() > 0:
 		return usage("explain needs -r RULES for a plan; see planfold explain --help")
 	case len(o.rules) == 0:
 		return explainCode(c, args)

@@ -49,7 +49,7 @@ func explainPlan(c *cobra.Command, o explainOptions, name string) error {
 		return err
 	}
 	q := question{explainOptions: o}
-	list, faults, err := q.explain(set, s)
+	list, faults, err := q.explain(set.For(o.effective), s)
 	messages := printing{w: c.ErrOrStderr(), files: planTexts([]convert.Source{s})}
 	messages.list(slices.DeleteFunc(faults, func(d diag.Diagnostic) bool { return err == nil && (o.step == "" || d.Step != o.step) }))
 	switch {

@@ -12,6 +12,8 @@ import (
 
 const rulesUsage = "rule file, or the name of a dialect that comes with planfold; repeat to layer them, later ones over earlier ones"
 
+const effectiveUsage = "leave out what does not hold for this serial number, or date (YYYY-MM-DD)"
+
 // ruleFiles reads the rule files that -r names.
 func ruleFiles(names []string) ([]rules.File, error) {
 	var files []rules.File
@@ -48,9 +50,9 @@ func ruleFile(name string) ([]byte, error) {
 }
 
 // printRules prints a rule file as it is, with its comments.
-func printRules(w io.Writer, names []string) error {
-	if len(names) != 1 {
-		return usage("--print prints one rule file; give -r once")
+func printRules(w io.Writer, names, plans []string) error {
+	if len(names) != 1 || len(plans) > 0 {
+		return usage("--print prints one rule file; give -r once, and no plan")
 	}
 	data, err := ruleFile(names[0])
 	if err != nil {

@@ -12,10 +12,11 @@ import (
 )
 
 type tryOptions struct {
-	rules   []string
-	against []string
-	format  string
-	workers int
+	rules     []string
+	against   []string
+	effective string
+	format    string
+	workers   int
 }
 
 func tryCommand() *cobra.Command {
@@ -31,8 +32,9 @@ func tryCommand() *cobra.Command {
 		RunE:        func(c *cobra.Command, args []string) error { return runTry(c, o, args) },
 	}
 	f := c.Flags()
-	f.StringArrayVarP(&o.rules, "rules", "r", nil, "rule file of the new set; repeat to layer files, later ones over earlier ones")
-	f.StringArrayVar(&o.against, "against", nil, "rule file of the present set; repeat in the same way")
+	f.StringArrayVarP(&o.rules, "rules", "r", nil, "the new set: "+rulesUsage)
+	f.StringArrayVar(&o.against, "against", nil, "the present set, in the same way")
+	f.StringVar(&o.effective, "effective", "", effectiveUsage)
 	f.StringVar(&o.format, "format", "text", "how to report: text, or json (see schema/diff.schema.json)")
 	f.IntVarP(&o.workers, "jobs", "j", runtime.NumCPU(), "jobs at a time")
 	return c
@@ -61,7 +63,7 @@ func runTry(c *cobra.Command, o tryOptions, args []string) error {
 		return err
 	}
 	out := newTrial(c, o.format)
-	if err := tryPlans(c.Context(), o.workers, old, new, plans, out.add); err != nil {
+	if err := tryPlans(c.Context(), o.workers, old.For(o.effective), new.For(o.effective), plans, out.add); err != nil {
 		return err
 	}
 	return out.close()
