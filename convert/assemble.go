@@ -35,8 +35,8 @@ func (r *run) assemble() error {
 type assembly struct {
 	*run
 	documents
-	job        *planJob
-	structures map[string]*scene.Structure
+	job *planJob
+	structures
 	built      map[string]string // by operation: the item it builds
 	library    scene.Library
 	facts      step.Facts
@@ -64,7 +64,7 @@ func (r *run) assemblePlan(p *planJob) error {
 		return err
 	}
 	defer folder.Discard()
-	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, outline: &p.outline}, folder: folder, structures: map[string]*scene.Structure{}, built: map[string]string{}, sums: bundle.Sums{}, blobs: map[string]blob{}, origins: bundle.NewOrigins(p.source.Base)}
+	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, outline: &p.outline}, folder: folder, structures: structures{}, built: map[string]string{}, sums: bundle.Sums{}, blobs: map[string]blob{}, origins: bundle.NewOrigins(p.source.Base)}
 	for _, o := range p.outline.Operations {
 		a.built[o.ID] = o.Builds
 	}
@@ -130,18 +130,10 @@ func (a *assembly) begin(plan *step.Plan) {
 	a.noteItems()
 }
 
-// structure expands what an operation builds, once.
+// structure expands what an operation builds.
 func (a *assembly) structure(builds string) *scene.Structure {
-	if builds == a.plan.Product.Value {
-		builds = ""
-	}
-	s := a.structures[builds]
-	if s == nil {
-		var list diag.List
-		s, list = scene.Expand(a.plan, builds)
-		a.note(list...)
-		a.structures[builds] = s
-	}
+	s, list := a.structures.of(a.plan, builds)
+	a.note(list...)
 	return s
 }
 

@@ -31,7 +31,7 @@ func attach(file string, data string) func(*step.Plan, *step.Operation, fstest.M
 var defects = map[string]defect{
 	"RUN_PANIC":                {harm: func(*step.Plan, *step.Operation, fstest.MapFS) { panic("a broken invariant") }, says: "internal error: a broken invariant"},
 	"RUN_PLAN_NAMELESS":        {harm: func(p *step.Plan, _ *step.Operation, _ fstest.MapFS) { p.ID = step.Text{} }, says: "the plan has no id"},
-	"RUN_PLAN_EMPTY":           {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) { o.Steps = nil }, says: "find 1 operations in plan \"P-1\", and no step"},
+	"RUN_PLAN_EMPTY":           {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) { o.Steps = nil }, says: "no step in plan \"P-1\" (operations: 1)"},
 	"RUN_REVISION_FROM_DIGEST": {harm: func(p *step.Plan, _ *step.Operation, _ fstest.MapFS) { p.Revision = step.Text{} }, says: `is issued as "sha-`},
 	"RUN_CHECK_FAILED":         {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) { o.Steps[0].Parts[0].Quantity = text("two") }, says: "parts.0.quantity"},
 	"ORDER_CYCLE": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {

@@ -90,15 +90,23 @@ func (r *run) scanPlan(p *planJob) {
 	default:
 		p.input, p.frame = input, plan.Frame
 		p.identify(plan)
-		switch steps, left := countSteps(operations); {
-		case left > 0 && steps == left:
-			p.refuse(diag.RunPlanEmpty.At(plan.Position, "none of the %d steps of plan %q holds for %q", steps, p.id, r.Effective))
-		case steps == 0:
-			p.refuse(diag.RunPlanEmpty.At(plan.Position, "the rules find %d operations in plan %q, and no step", len(operations), p.id))
+		if list := noStep(plan, operations, r.Effective); list != nil {
+			p.refuse(list...)
 		}
 		p.setOutline(operations)
 		p.referToItems(plan, used)
 	}
+}
+
+// noStep refuses a plan that has no step, or none that holds for what is asked for.
+func noStep(plan *step.Plan, operations []outlined, effective string) diag.List {
+	switch steps, left := countSteps(operations); {
+	case effective != "" && left > 0 && steps == left:
+		return diag.List{diag.RunPlanEmpty.At(plan.Position, "none of the %d steps of plan %q holds for %q", steps, plan.ID.Value, effective)}
+	case steps == 0:
+		return diag.List{diag.RunPlanEmpty.At(plan.Position, "the rules find no step in plan %q (operations: %d)", plan.ID.Value, len(operations))}
+	}
+	return nil
 }
 
 // countSteps counts the steps, and those of them that were left out.
@@ -265,10 +273,10 @@ func (p *planJob) referTo(o *step.Operation) {
 	}
 }
 
-// referToItems notes the attachments and geometry of all items, and remarks on
-// those that nothing uses: no operation builds or consumes them or may consume
-// them instead, and the structure does not place them.
-func (p *planJob) referToItems(plan *step.Plan, used map[string]bool) {
+// unusedItems remarks on items that nothing uses: no operation builds or consumes
+// them or may consume them instead, and the structure does not place them.
+func unusedItems(plan *step.Plan, used map[string]bool) diag.List {
+	var out diag.List
 	used[plan.Product.Value] = true
 	for _, list := range plan.Structure {
 		for _, o := range list {
@@ -276,10 +284,19 @@ func (p *planJob) referToItems(plan *step.Plan, used map[string]bool) {
 		}
 	}
 	for _, id := range sortedItems(plan) {
-		item := plan.Items[id]
 		if !used[id] {
-			p.diagnostics.Add(diag.ItemUnused.At(item.ID.Origin.At(p.source.Base), "no step and no structure uses item %q", id))
+			out.Add(diag.ItemUnused.At(plan.Items[id].ID.Origin.At(plan.Position.File), "no step and no structure uses item %q", id))
 		}
+	}
+	return out
+}
+
+// referToItems notes the attachments and geometry of all items, and remarks on
+// those that nothing uses.
+func (p *planJob) referToItems(plan *step.Plan, used map[string]bool) {
+	p.diagnostics.Add(unusedItems(plan, used)...)
+	for _, id := range sortedItems(plan) {
+		item := plan.Items[id]
 		for _, a := range item.Attachments {
 			p.attachments = append(p.attachments, a.File)
 		}

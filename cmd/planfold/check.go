@@ -77,7 +77,7 @@ func runCheck(c *cobra.Command, o checkOptions, args []string) error {
 	}
 	out.add(set.Lint())
 	survey := set.For(o.effective).Survey()
-	if err := checkPlans(c, survey, plans, o.coverage >= 0, out); err != nil {
+	if err := checkPlans(c, survey, plans, o, out); err != nil {
 		return err
 	}
 	out.add(survey.Findings())
@@ -94,17 +94,20 @@ type checked struct {
 	Revision   string `json:"revision,omitempty"`
 	Operations int    `json:"operations"`
 	Steps      int    `json:"steps"`
+	LeftOut    int    `json:"leftOut,omitempty"` // steps
 	Parts      int    `json:"parts"`
+	source     convert.Source
+	whole      *convert.Checked
 	found      diag.List
 	failed     diag.List // expectations
 }
 
 // checkPlans maps each plan and reports in their order.
-func checkPlans(c *cobra.Command, survey *rules.Survey, plans []convert.Source, look bool, out *checkReport) error {
+func checkPlans(c *cobra.Command, survey *rules.Survey, plans []convert.Source, o checkOptions, out *checkReport) error {
 	results := make([]checked, len(plans))
 	err := convert.Each(c.Context(), runtime.NumCPU(), len(plans), func(i int) error {
-		results[i] = checkPlan(survey.Plan(), plans[i])
-		if look && results[i].Plan != "" {
+		results[i] = checkPlan(survey.Plan(), plans[i], o.effective)
+		if o.coverage >= 0 && results[i].Plan != "" {
 			return survey.Look(plans[i].Open, plans[i].Base)
 		}
 		return nil
@@ -112,36 +115,50 @@ func checkPlans(c *cobra.Command, survey *rules.Survey, plans []convert.Source, 
 	if err != nil {
 		return err
 	}
+	plansTogether(results)
 	for _, r := range results {
+		nameFile(r.source, r.found)
+		nameFile(r.source, r.failed)
 		out.plan(r)
 	}
 	return nil
 }
 
-func checkPlan(under *rules.Surveyed, s convert.Source) checked {
-	r := checked{File: s.Name}
-	p, found, err := convert.Map(under, s, func(p *step.Plan, o *step.Operation) error {
+// plansTogether adds what is wrong with plans since others are there.
+func plansTogether(results []checked) {
+	var all []*convert.Checked
+	for _, r := range results {
+		all = append(all, r.whole)
+	}
+	convert.CheckTwice(all)
+	for i := range results {
+		results[i].found = append(results[i].found, all[i].Diagnostics...)
+	}
+}
+
+func checkPlan(under *rules.Surveyed, s convert.Source, effective string) checked {
+	r := checked{File: s.Name, source: s}
+	whole, err := convert.Check(under, s, effective, func(p *step.Plan, o *step.Operation) error {
 		under.Operation(p, o)
 		r.Operations++
 		r.Parts += len(o.Common.Parts)
 		for _, t := range o.Steps {
+			if t.Skip.Given() {
+				r.LeftOut++
+				continue
+			}
 			r.Steps++
 			r.Parts += len(t.Parts)
 		}
 		return nil
 	})
+	r.whole, r.failed = whole, under.End(whole.Plan)
 	switch {
 	case err != nil:
-		found.Add(s.Unreadable(err))
-	case p != nil:
-		r.Plan, r.Revision = p.ID.Value, p.Revision.Value
-		if r.Steps == 0 {
-			found.Add(diag.RunPlanEmpty.At(p.Position, "the rules find %s in plan %q, and no step", many(r.Operations, "operation"), r.Plan))
-		}
+		r.found.Add(s.Unreadable(err))
+	case whole.Plan != nil:
+		r.Plan, r.Revision = whole.Plan.ID.Value, whole.Plan.Revision.Value
 	}
-	r.found, r.failed = found, under.End(p)
-	nameFile(s, r.found)
-	nameFile(s, r.failed)
 	return r
 }
 

@@ -75,8 +75,12 @@ func (r *checkReport) plan(p checked) {
 	case r.format == "text" && p.Plan == "":
 		fmt.Fprintf(r.out, "refused  %s\n", p.File)
 	case r.format == "text":
+		steps := many(p.Steps, "step")
+		if p.LeftOut > 0 {
+			steps += fmt.Sprintf(" (%d left out)", p.LeftOut)
+		}
 		fmt.Fprintf(r.out, "%s  %s  %s, %s, %s  %s\n", p.Plan, orDash(p.Revision),
-			many(p.Operations, "operation"), many(p.Steps, "step"), many(p.Parts, "part"), p.File)
+			many(p.Operations, "operation"), steps, many(p.Parts, "part"), p.File)
 	case r.format == "json":
 		r.line(p)
 	}

@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"planfold/convert/diag"
 	"planfold/convert/mesh"
 	"planfold/convert/step"
 )
@@ -180,7 +179,7 @@ func (c *composer) trayPiece(t table, part int) *piece {
 	}
 	p := &piece{occurrence: -1, item: c.trayItem(line), part: part, role: role, placement: mesh.Identity()}
 	if p.item == "" {
-		c.tell(diag.ScenePartWithoutItem, line.Origin, "part %d of step %q names neither an item nor an occurrence", part+1, c.Step.ID.Value)
+		c.tellNameless(part)
 	} else if p.shapes = c.trayShapes(t, p.item); len(p.shapes) == 0 {
 		c.tellNoGeometry(p.item, line.Origin)
 	}
