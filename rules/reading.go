@@ -16,6 +16,7 @@ type reading struct {
 	each     *selector.Path  // of a record inside another
 	join     *join           // of a record that stands elsewhere: each leads to what refers to it
 	by       *selector.Path
+	byOwnID  bool // the key is the id of the record around it
 	where    *selector.Path
 	bindings []*binding
 	rule     string           // "read.items"
@@ -105,6 +106,7 @@ func (c *compiler) reading(n *document.Node, k *kind, by, rule string) *reading 
 			r.bindings = append(r.bindings, c.bind(v, k, f, rule+"."+f.name))
 		}
 	}
+	r.markOwnID()
 	r.paths = slices.Clone(c.paths[from:])
 	return r
 }

@@ -30,6 +30,21 @@ func (c *compiler) throughJoin(r *reading, n *document.Node, rule string) {
 	}
 }
 
+// markOwnID marks the readings inside that look a record up by its own id.
+func (r *reading) markOwnID() {
+	id := r.binding("id")
+	if id == nil {
+		return
+	}
+	for _, b := range r.bindings {
+		for _, in := range b.inside {
+			in.byOwnID = in.by != nil && slices.ContainsFunc(id.values, func(v *value) bool {
+				return v.path != nil && v.join == nil && v.path.String() == in.by.String()
+			})
+		}
+	}
+}
+
 // kept are the records of a join.
 type kept struct {
 	byKey map[string][]*plan.Element
@@ -74,8 +89,8 @@ func copiedWhole(e, parent *plan.Element) *plan.Element {
 	return &c
 }
 
-// through lists the records that an element inside e refers to. Where the record e
-// itself is looked up, by those that name it, there may be none.
+// through lists the records that an element inside e refers to. Where e itself is
+// looked up by its id, by those that name it, there may be none.
 func (m *mapping) through(r *reading, from, e *plan.Element) []entry {
 	var out []entry
 	for _, key := range r.by.Select(from) {
@@ -84,7 +99,7 @@ func (m *mapping) through(r *reading, from, e *plan.Element) []entry {
 		if k := m.kept[r.join]; k != nil {
 			found = k.byKey[strings.TrimSpace(key.Value())]
 		}
-		if len(found) == 0 && from != e && text != "" {
+		if len(found) == 0 && text != "" && !(from == e && r.byOwnID) {
 			m.fault(diag.MapRecordMissing, step.Origin{Line: key.Line, Column: key.Column, Rule: r.rule}, "the %s is %q by the join %q, which finds no such record", r.kind.said(), text, r.join.name)
 		}
 		for _, x := range found {

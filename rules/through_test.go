@@ -85,3 +85,41 @@ func TestARecordThatIsNotThereHoldsTheEdition(t *testing.T) {
 	assert.Len(t, m.operation(t, "A").Steps[0].Diagnostics, 1)
 	assert.Equal(t, diag.MapRecordUnused.Name, m.Faults[1].Code, "a line that nothing takes is not lost in silence")
 }
+
+// A reference may be an attribute of the step itself: then it must lead, unless it is
+// empty. Only those that name the step, by its id, may be none.
+func TestAReferenceInTheStepItselfMustLead(t *testing.T) {
+	rules := rulesOf(t, `
+planfold: 1
+joins:
+  lines: {match: //line, key: "@id"}
+  uses: {match: //use, key: "@step"}
+read:
+  plan: {match: /plan, id: "@id"}
+  operations:
+    match: //op
+    id: "@id"
+    steps:
+      each: step
+      id: ["@name", "@id"]
+      parts:
+        - {each: ., join: lines, by: "@line", item: "@item"}
+        - {each: ., join: uses, by: "@id", item: "@item"}
+`)
+	for of, want := range map[string]string{
+		`line="L9"`: `plan.xml:1:49: error MAP_RECORD_MISSING: the part is "L9" by the join "lines", which finds no such record`,
+		`line=" "`:  "",
+		``:          "",
+		`line="L1"`: "",
+	} {
+		m := rules.of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><step id="S" name="Cap" `+of+`/></op><line id="L1" item="i"/><use step="T" item="i"/></plan>`), nil)
+		var said string
+		for _, d := range m.Faults {
+			if d.Code == diag.MapRecordMissing.Name {
+				said += d.String()
+				assert.True(t, d.Holds)
+			}
+		}
+		assert.Equal(t, want, said, of)
+	}
+}
