@@ -20,12 +20,18 @@ type touched struct {
 	number []uint32 // by sequence: of the element; its attributes follow
 	next   uint32
 	bits   []uint64
-	open   int // sequence of the plan's element, where most of its content is not read
+	open   int                  // sequence of the plan's element, where most of its content is not read
+	led    map[*join][]*reading // what is read in the records of a join
 }
 
 // touched counts, by path, what the reading rules look at in a plan.
 func (s *Set) touched(open func() (io.ReadCloser, error), name string) (*paths, error) {
-	t := &touched{set: s, m: s.mapping(name), open: -1}
+	t := &touched{set: s, m: s.mapping(name), open: -1, led: map[*join][]*reading{}}
+	s.eachReading(func(r *reading) {
+		if r.join != nil {
+			t.led[r.join] = append(t.led[r.join], r)
+		}
+	})
 	counted := newPaths()
 	passes := []struct {
 		pick func(*plan.Element) plan.Take
@@ -90,6 +96,7 @@ func (t *touched) pickJoined(e *plan.Element) plan.Take {
 }
 
 func (t *touched) joined(e *plan.Element) error {
+	t.m.root = e
 	for _, j := range t.set.joins {
 		if !j.match.Watch(e, t.see) {
 			continue
@@ -98,6 +105,9 @@ func (t *touched) joined(e *plan.Element) error {
 		j.key.Watch(e, t.see)
 		for _, v := range j.values {
 			t.follow(v, e)
+		}
+		for _, r := range t.led[j] {
+			t.reading(r, e)
 		}
 	}
 	return nil
@@ -133,20 +143,58 @@ func (t *touched) record(e *plan.Element) error {
 	return nil
 }
 
+// reading follows what is read at an element, but for what stands at the element
+// that refers to it.
 func (t *touched) reading(r *reading, e *plan.Element) {
 	t.see(e, -1)
 	for _, b := range r.bindings {
 		for _, v := range b.values {
-			t.value(v, e)
+			if !v.here {
+				t.value(v, e)
+			}
 		}
 		for _, inner := range b.inside {
 			for _, f := range inner.each.Watch(e, t.see) {
-				if f.Element != nil && !f.Element.Cut && t.holds(inner.where, f.Element) {
-					t.reading(inner, f.Element)
+				if c := f.Element; c != nil && !c.Cut && t.holds(inner.where, c) {
+					t.inner(inner, c)
+				} else if c == nil && inner.join != nil {
+					t.refers(inner, leaf(f.Value(), f.Line, f.Column, e))
 				}
 			}
 		}
 	}
+}
+
+// inner follows a record inside another. Where that is found by a join, its fields
+// are followed when the join meets it.
+func (t *touched) inner(r *reading, e *plan.Element) {
+	if r.join == nil {
+		t.reading(r, e)
+		return
+	}
+	t.see(e, -1)
+	t.refers(r, e)
+}
+
+// refers follows what is read at the element that refers to a record.
+func (t *touched) refers(r *reading, e *plan.Element) {
+	r.by.Watch(e, t.see)
+	var here func(r *reading)
+	here = func(r *reading) {
+		for _, b := range r.bindings {
+			for _, v := range b.values {
+				if v.here {
+					t.value(v, e)
+				}
+			}
+			for _, inner := range b.inside {
+				if inner.join == nil {
+					here(inner)
+				}
+			}
+		}
+	}
+	here(r)
 }
 
 // holds is the truth of a where, which may be absent.
@@ -163,11 +211,17 @@ func (t *touched) value(v *value, e *plan.Element) {
 	if from == nil || !t.holds(v.where, from) {
 		return
 	}
-	if v.join != nil {
-		v.by.Watch(from, t.see)
+	if v.plus != nil {
+		t.value(v.plus, from)
+	}
+	if v.join == nil {
+		t.follow(v, from)
 		return
 	}
-	t.follow(v, from)
+	for v.through != nil {
+		v = v.through
+	}
+	v.by.Watch(from, t.see)
 }
 
 // follow follows the paths of a value to what it takes.

@@ -106,6 +106,18 @@ func TestNeutralRulesLookAtAllOfTheNeutralPlan(t *testing.T) {
 	assert.Empty(t, v.Coverage().Plans.Unread)
 }
 
+// What joins find, what they find it by, and what stands beside a reference.
+func TestRulesLookAtWhatJoinsRead(t *testing.T) {
+	for rules, xml := range map[string]string{tabled: tables, chained: `<p id="1"><i id="A" value="1" limit="L"/><l id="L" max="0.2"/><o id="2"><s><c>A</c></s></o></p>`} {
+		v := rulesOf(t, rules).Survey()
+		require.NoError(t, v.Look(opening([]byte(xml)), "plan.xml"))
+		assert.Empty(t, v.Coverage().Plans.Unread)
+	}
+	v := rulesOf(t, tabled).Survey()
+	require.NoError(t, v.Look(opening([]byte(strings.NewReplacer(` qty="2"/>`, ` qty="2" seq="1"/>`, `<note>`, `<by/><note>`).Replace(tables))), "plan.xml"))
+	assert.Equal(t, []Unread{{Path: "/plan/instruction/needs/@seq", Times: 1}, {Path: "/plan/line/by", Times: 1}}, v.Coverage().Plans.Unread)
+}
+
 func TestPlanThatIsRefusedHasNoCoverage(t *testing.T) {
 	v := rulesOf(t, partlyReading).Survey()
 	require.NoError(t, v.Look(opening([]byte(partlyRead[:200])), "plan.xml"))
