@@ -109,15 +109,14 @@ func (m *mapping) entries(readings []*reading, e *plan.Element) []entry {
 			if c == nil {
 				c = leaf(f.Value(), f.Line, f.Column, e)
 			}
-			if c.Cut || seen[c] || r.where != nil && !r.where.Bool(c) {
-				continue
+			switch {
+			case c.Cut || seen[c]:
+			case r.join != nil:
+				led, missing := m.through(r, c, e)
+				out, seen[c] = append(out, led...), len(led) > 0 || missing
+			case r.where == nil || r.where.Bool(c):
+				out, seen[c] = append(out, entry{r, c, c}), true
 			}
-			seen[c] = true
-			if r.join != nil {
-				out = append(out, m.through(r, c, e)...)
-				continue
-			}
-			out = append(out, entry{r, c, c})
 		}
 	}
 	if len(readings) > 1 {

@@ -91,8 +91,7 @@ func copiedWhole(e, parent *plan.Element) *plan.Element {
 
 // through lists the records that an element inside e refers to. Where e itself is
 // looked up by its id, by those that name it, there may be none.
-func (m *mapping) through(r *reading, from, e *plan.Element) []entry {
-	var out []entry
+func (m *mapping) through(r *reading, from, e *plan.Element) (out []entry, missing bool) {
 	for _, key := range r.by.Select(from) {
 		text := oneLine(key.Value())
 		var found []*plan.Element
@@ -100,14 +99,17 @@ func (m *mapping) through(r *reading, from, e *plan.Element) []entry {
 			found = k.byKey[strings.TrimSpace(key.Value())]
 		}
 		if len(found) == 0 && text != "" && !(from == e && r.byOwnID) {
+			missing = true
 			m.fault(diag.MapRecordMissing, step.Origin{Line: key.Line, Column: key.Column, Rule: r.rule}, "the %s is %q by the join %q, which finds no such record", r.kind.said(), text, r.join.name)
 		}
 		for _, x := range found {
 			m.kept[r.join].used[x] = true
-			out = append(out, entry{r, x, from})
+			if r.where == nil || r.where.Bool(x) {
+				out = append(out, entry{r, x, from})
+			}
 		}
 	}
-	return out
+	return out, missing
 }
 
 // entryRecord reads an entry as a record.

@@ -123,3 +123,27 @@ read:
 		assert.Equal(t, want, said, of)
 	}
 }
+
+// One list of references may lead to records of several kinds: where looks at the
+// record that is found.
+func TestRecordsOfAJoinAreToldApartByWhere(t *testing.T) {
+	m := rulesOf(t, `
+planfold: 1
+joins: {lines: {match: //line, key: "@id"}}
+read:
+  plan: {match: /plan, id: "@id"}
+  operations:
+    match: //op
+    id: "@id"
+    steps:
+      each: step
+      parts: {each: needs, join: lines, by: "@line", where: "@kind = 'part'", item: "@item"}
+      tools: {each: needs, join: lines, by: "@line", where: "@kind = 'tool'", id: "@item"}
+`).of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><step><needs line="1"/><needs line="2"/></step></op>
+<line id="1" kind="tool" item="Wrench"/><line id="2" kind="part" item="Cap"/></plan>`), nil)
+	assert.Empty(t, m.Faults)
+	s := m.operation(t, "A").Steps[0]
+	require.Len(t, s.Parts, 1)
+	require.Len(t, s.Tools, 1)
+	assert.Equal(t, []string{"Cap", "Wrench"}, []string{s.Parts[0].Item.Value, s.Tools[0].ID.Value})
+}

@@ -107,7 +107,9 @@ func (t *touched) joined(e *plan.Element) error {
 			t.follow(v, e)
 		}
 		for _, r := range t.led[j] {
-			t.reading(r, e)
+			if t.holds(r.where, e) {
+				t.reading(r, e)
+			}
 		}
 	}
 	return nil
@@ -155,28 +157,23 @@ func (t *touched) reading(r *reading, e *plan.Element) {
 		}
 		for _, inner := range b.inside {
 			for _, f := range inner.each.Watch(e, t.see) {
-				if c := f.Element; c != nil && !c.Cut && t.holds(inner.where, c) {
-					t.inner(inner, c)
-				} else if c == nil && inner.join != nil {
+				c := f.Element
+				switch {
+				case c == nil && inner.join != nil:
 					t.refers(inner, leaf(f.Value(), f.Line, f.Column, e))
+				case c == nil || c.Cut:
+				case inner.join != nil:
+					t.refers(inner, c)
+				case t.holds(inner.where, c):
+					t.reading(inner, c)
 				}
 			}
 		}
 	}
 }
 
-// inner follows a record inside another. Where that is found by a join, its fields
-// are followed when the join meets it.
-func (t *touched) inner(r *reading, e *plan.Element) {
-	if r.join == nil {
-		t.reading(r, e)
-		return
-	}
-	t.see(e, -1)
-	t.refers(r, e)
-}
-
-// refers follows what is read at the element that refers to a record.
+// refers follows what is read at the element that refers to a record. The record's own
+// fields are followed where the join meets it.
 func (t *touched) refers(r *reading, e *plan.Element) {
 	r.by.Watch(e, t.see)
 	var here func(r *reading)
