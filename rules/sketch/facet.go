@@ -32,15 +32,22 @@ type facet struct {
 	short   int // without white space
 	words   int
 	lang    int
-	warns   int            // that begin with a signal word
-	figures int            // of the longest value
-	files   map[string]int // by extension
+	warns   int               // that begin with a signal word
+	figures int               // of the longest value
+	files   map[string]ending // by extension
+	order   order
+}
+
+// ending is how many values end in an extension, and the first of them.
+type ending struct {
+	count   int
+	example string
 }
 
 var (
 	decimalValue = regexp.MustCompile(`^[+-]?[0-9]+([.,][0-9]+)?$`)
 	fileValue    = regexp.MustCompile(`(?i)^[^<>"|?*]*\.(stl|obj|glb|gltf|stp|step|jpe?g|png|gif|svg|webp|pdf|mp4|webm|mov)$`)
-	signalWord   = regexp.MustCompile(`(?i)^(danger|warning|caution|notice)\b`)
+	signalWord   = regexp.MustCompile(`(?i)^(danger|warning|caution|notice|gefahr|warnung|vorsicht|attention|avertissement)\b`)
 	langValue    = regexp.MustCompile(`^[a-z]{2}([-_][A-Za-z]{2})?$`)
 )
 
@@ -67,13 +74,26 @@ func (f *facet) learn(value string, room int) int {
 	if langValue.MatchString(value) {
 		f.lang++
 	}
-	if m := fileValue.FindStringSubmatch(value); m != nil {
+	if end := extension(value); end != "" {
 		if f.files == nil {
-			f.files = map[string]int{}
+			f.files = map[string]ending{}
 		}
-		f.files[value[len(value)-len(m[1]):]]++
+		e := f.files[end]
+		if e.count++; e.count == 1 {
+			e.example = value
+		}
+		f.files[end] = e
 	}
 	return f.remember(value, room)
+}
+
+// extension is that of a name of a file, or empty.
+func extension(value string) string {
+	m := fileValue.FindStringSubmatch(value)
+	if m == nil {
+		return ""
+	}
+	return m[1]
 }
 
 func (f *facet) remember(value string, room int) int {
@@ -108,8 +128,8 @@ func (f *facet) number() bool { return f.count > 0 && f.decimal == f.count }
 // file reports that nearly all values look like names of files.
 func (f *facet) file() bool {
 	n := 0
-	for _, c := range f.files {
-		n += c
+	for _, e := range f.files {
+		n += e.count
 	}
 	return n > 0 && 10*n >= 8*f.count
 }
@@ -127,6 +147,16 @@ func (f *facet) wordy() int {
 	return f.words / f.count
 }
 
+// within reports that all of a facet's values are values of another one.
+func (f *facet) within(in *facet) bool {
+	for _, h := range f.sample {
+		if !in.values[h] {
+			return false
+		}
+	}
+	return len(f.sample) > 0
+}
+
 // found is which part of a facet's values are values of another one, in hundredths.
 func (f *facet) found(in *facet) int {
 	if len(f.sample) == 0 {
@@ -142,11 +172,13 @@ func (f *facet) found(in *facet) int {
 }
 
 // shown is the example for a comment, cut short.
-func (f *facet) shown() string {
+func (f *facet) shown() string { return shown(f.example) }
+
+func shown(example string) string {
 	const longest = 40
 	var b strings.Builder
 	n := 0
-	for _, r := range f.example {
+	for _, r := range example {
 		if n++; n > longest {
 			b.WriteString("…")
 			break

@@ -2,37 +2,36 @@ package sketch
 
 import (
 	"slices"
-	"strings"
 )
 
 // guess says which paths are what. step is the operation's path where each operation
 // is one step.
 type guess struct {
+	all                   []*path
 	operation, step, item *path
 	itemID                *facet
 	refers                map[*facet]reference
 	parts                 []part
 }
 
-// reference is an identifier that a facet's values are values of, and how many of
-// them, in hundredths.
-type reference struct {
-	to   *facet
-	part int
-}
-
-// part is where a line consumed is found: the elements that hold it, in a record,
-// and the facet that names the item.
-type part struct {
-	record, holder *path
-	item           *facet
-	refers         bool // to the items of the export
-}
-
 func guessed(s *survey) guess {
 	all := s.root.all()
-	g := guess{refers: references(all)}
-	g.step = best(all, func(p *path) int { return stepScore(s, p) })
+	identify(all)
+	g := guess{all: all, refers: references(all)}
+	most := 0
+	for _, p := range all {
+		most = max(most, sentences(p))
+	}
+	g.step = best(all, func(p *path) int {
+		score := stepScore(s, p)
+		if score > 0 && sentences(p) == most {
+			score++
+		}
+		if score > 0 && g.referred(p) {
+			score -= 2
+		}
+		return score
+	})
 	if g.step != nil {
 		g.operation = operationAround(g.step)
 	} else if g.operation = best(all, func(p *path) int { return operationScore(s, p) }); g.operation != nil {
@@ -41,7 +40,7 @@ func guessed(s *survey) guess {
 	if g.operation == nil {
 		return g
 	}
-	g.findItem(all)
+	g.findItem()
 	g.findParts()
 	return g
 }
@@ -60,7 +59,7 @@ func best(all []*path, score func(*path) int) *path {
 
 func stepScore(s *survey, p *path) int {
 	name := p.name.Local
-	if p == s.root || p.recursive || aside(p) || len(p.facets) == 0 && len(p.children) == 0 {
+	if p == s.root || p.recursive || aside(p) || p.leaf() && language(p) != nil || len(p.facets) == 0 && len(p.children) == 0 {
 		return 0
 	}
 	score := 0
@@ -118,6 +117,9 @@ func operationScore(s *survey, p *path) int {
 // aside reports what is said besides the work: remarks, hazards, what is measured.
 func aside(p *path) bool {
 	for ; p != nil && p.parent != nil; p = p.parent {
+		if warns(p) {
+			return true
+		}
 		for _, r := range []role{noteWords, hazardWords, titleWords, measureWords} {
 			if r.suggests(p.name.Local) {
 				return true
@@ -127,9 +129,47 @@ func aside(p *path) bool {
 	return false
 }
 
+// warns reports that each element has a signal word, or is a text that begins with one.
+func warns(p *path) bool {
+	for _, v := range valuesIn(p, nil) {
+		f := v.facet
+		word := f.wordy() <= 1 && f.owner() == p && f.count == p.count
+		if f.warns > 0 && f.warns == f.count && (word || p.leaf() && f.attr.Local == "") {
+			return true
+		}
+	}
+	return false
+}
+
 // wordy reports text of several words right in the path.
-func wordy(p *path) bool {
-	return slices.ContainsFunc(valuesIn(p, nil), func(v value) bool { return v.facet.wordy() >= 4 })
+func wordy(p *path) bool { return sentences(p) > 0 }
+
+// sentences is how many words stand in texts right in the path.
+func sentences(p *path) int {
+	n := 0
+	for _, v := range valuesIn(p, nil) {
+		if v.facet.wordy() >= 4 && !aside(v.facet.of) {
+			n += v.facet.words
+		}
+	}
+	return n
+}
+
+// referred reports that lines with a quantity refer to elements of the path: these are
+// things and no work.
+func (g *guess) referred(p *path) bool {
+	return p.id != nil && slices.ContainsFunc(g.all, func(q *path) bool {
+		return !q.in(p) && slices.ContainsFunc(q.facets, func(f *facet) bool { return g.refers[f].to == p.id && counted(f.owner()) != nil })
+	})
+}
+
+// language is the attribute that says the language of the texts of a path, or nil.
+func language(p *path) *facet {
+	return pick(valuesIn(p, nil), func(v value) bool {
+		f := v.facet
+		return f.of == p && f.attr.Local != "" && f.count == p.count && (f.attr.Space == xmlSpace && f.attr.Local == "lang" ||
+			f.lang == f.count && (p.most > 1 || langWords.ends(f.called())))
+	})
 }
 
 // operationAround is the nearest path around a step that is repeated, or called an
@@ -179,126 +219,6 @@ func valuesIn(p *path, without []*path) []value {
 		level = next
 	}
 	return out
-}
-
-// called is the name that a facet's values go by.
-func (f *facet) called() string {
-	if f.attr.Local != "" {
-		return f.attr.Local
-	}
-	return f.of.name.Local
-}
-
-// owner is the path whose elements a facet tells apart.
-func (f *facet) owner() *path {
-	if f.attr.Local == "" && f.of.parent != nil {
-		return f.of.parent
-	}
-	return f.of
-}
-
-// identifier is the facet that tells elements of the path apart, or nil.
-func identifier(p *path) *facet {
-	var found *facet
-	for _, v := range valuesIn(p, nil) {
-		f := v.facet
-		if v.many || v.depth > 1 || f.attr.Local != "" && v.depth > 0 || !f.unique(p.count) || !idWords.ends(f.called()) {
-			continue
-		}
-		if found == nil || strings.EqualFold(f.called(), "id") && !strings.EqualFold(found.called(), "id") {
-			found = f
-		}
-	}
-	return found
-}
-
-// references finds the facets whose values are identifiers of other elements.
-func references(all []*path) map[*facet]reference {
-	var ids []*facet
-	for _, p := range all {
-		if f := identifier(p); f != nil && p.count > 1 {
-			ids = append(ids, f)
-		}
-	}
-	out := map[*facet]reference{}
-	for _, p := range all {
-		for _, f := range p.facets {
-			for _, id := range ids {
-				if n := f.found(id); f != id && n >= 50 && n > out[f].part && telling(f, id) {
-					out[f] = reference{id, n}
-				}
-			}
-		}
-	}
-	return out
-}
-
-// telling reports that equal values are no accident: short numbers are equal all the
-// time, and say something only where the name does too.
-func telling(f, id *facet) bool {
-	if !id.number() || id.figures > 4 {
-		return true
-	}
-	names := split(f.called())
-	return slices.Contains(names, "ref") || precedeWords.suggests(f.called()) || slices.ContainsFunc(split(id.owner().name.Local), func(w string) bool { return slices.Contains(names, w) })
-}
-
-// findItem takes what is referred to most from the work, and is none of it.
-func (g *guess) findItem(all []*path) {
-	times := map[*facet]int{}
-	for _, p := range all {
-		for _, f := range p.facets {
-			if r, refers := g.refers[f]; refers && f.of.in(g.operation) {
-				times[r.to] += f.count
-			}
-		}
-	}
-	score := func(id *facet) int {
-		n := times[id]
-		if o := id.owner(); n == 0 || o.in(g.operation) || g.operation.in(o) {
-			return 0
-		} else if itemWords.suggests(o.name.Local) {
-			n += 1_000_000
-		}
-		return n
-	}
-	for _, p := range all {
-		if id := identifier(p); id != nil && score(id) > 0 && (g.itemID == nil || score(id) > score(g.itemID)) {
-			g.item, g.itemID = p, id
-		}
-	}
-}
-
-// findParts takes what refers to items from the work; where the export defines none,
-// what is called an item and has a quantity.
-func (g *guess) findParts() {
-	for _, p := range g.operation.all() {
-		for _, f := range p.facets {
-			holder := f.owner()
-			r, refers := g.refers[f]
-			refers = refers && r.to == g.itemID
-			named := g.item == nil && itemWords.suggests(f.called()) && idWords.suggests(f.called()) && quantity(holder) != nil
-			if !refers && !named || aside(holder) || holder == g.operation || holder == g.step && !itemWords.suggests(f.called()) {
-				continue
-			}
-			record := g.operation
-			if holder.in(g.step) {
-				record = g.step
-			}
-			if !slices.ContainsFunc(g.parts, func(o part) bool { return o.record == record }) || quantity(holder) != nil {
-				g.parts = slices.DeleteFunc(g.parts, func(o part) bool { return o.record == record && quantity(o.holder) == nil })
-				if !slices.ContainsFunc(g.parts, func(o part) bool { return o.holder == holder }) {
-					g.parts = append(g.parts, part{record, holder, f, refers})
-				}
-			}
-		}
-	}
-}
-
-func quantity(holder *path) *facet {
-	return pick(valuesIn(holder, nil), func(v value) bool {
-		return !v.many && v.facet.number() && quantityWords.suggests(v.facet.called())
-	})
 }
 
 // pick is the first facet that suits, or nil.

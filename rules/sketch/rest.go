@@ -1,6 +1,7 @@
 package sketch
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -8,33 +9,51 @@ import (
 // maxRest bounds the list of what was not taken.
 const maxRest = 200
 
+// kind is one of them.
+type kind struct {
+	list  string
+	words role
+	says  string
+}
+
+// like reports that a path is called so, or stands in one that is.
+func (k kind) like(p *path) bool {
+	for ; p != nil && p.parent != nil; p = p.parent {
+		if k.words.suggests(p.name.Local) || k.list == "hazards" && warns(p) {
+			return true
+		}
+	}
+	return false
+}
+
+// unguessed are the kinds of what is proposed by names, and the list that each is
+// read into.
+var unguessed = []kind{
+	{"hazards", hazardWords, "hazard statements, with signalWord, hazard, consequence, avoidance"},
+	{"characteristics", measureWords, "what is measured, with nominal, lower, upper, unit"},
+	{"signOffs", confirmWords, "sign-offs, with role"},
+	{"", placementWords, "placements or saved views"},
+}
+
 // proposals are what is never guessed: what can hurt, limits, sign-offs, placements,
 // languages. They are comments, to be taken over by someone who has looked.
 func (w *writer) proposals() {
-	kinds := []struct {
-		field string
-		words role
-		says  string
-	}{
-		{"hazards", hazardWords, "hazard statements, with signalWord, hazard, consequence, avoidance"},
-		{"characteristics", measureWords, "what is measured, with nominal, lower, upper, unit"},
-		{"signOffs", confirmWords, "sign-offs, with role"},
-		{"occurrences or views", placementWords, "placements or saved views"},
-	}
 	var lines []string
-	for _, k := range kinds {
+	for _, k := range unguessed {
 		for _, p := range w.survey.root.all() {
-			if p.parent != nil && k.words.suggests(p.name.Local) && !k.words.suggests(p.parent.name.Local) {
-				lines = append(lines, k.field+": "+w.absolute(p)+" ("+many(p.count, "element")+") may be "+k.says)
+			if p.parent != nil && k.like(p) && !k.like(p.parent) {
+				w.proposed[k.list] = true
+				lines = append(lines, cmp.Or(k.list, "occurrences or views")+": "+w.absolute(p)+" ("+many(p.count, "element")+") may be "+k.says)
 			}
 		}
 	}
 	for _, p := range w.survey.root.all() {
 		for _, f := range p.facets {
 			if f.warns > 0 {
+				w.proposed["hazards"] = true
 				lines = append(lines, fmt.Sprintf("hazards: %d of the texts %s begin with a signal word", f.warns, w.place(f)))
 			}
-			if f.lang == f.count && f.count > 0 && f.attr.Space != xmlSpace && f.attr.Local != "" {
+			if f.lang == f.count && f.count > 0 && f.attr.Space != xmlSpace && f.attr.Local != "" && !w.used[f] {
 				lines = append(lines, "language: "+w.place(f)+" looks like language tags, such as "+f.shown())
 			}
 		}

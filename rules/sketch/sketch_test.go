@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -69,6 +70,64 @@ func TestSketchOfTheNeutralPlan(t *testing.T) {
 	assert.Contains(t, text, "# - hazards: /p:plan/p:operations//p:operation/p:step/p:hazard (1 element)")
 	assert.Contains(t, text, "# - characteristics: ")
 	assert.Contains(t, text, `# - /p:plan/@approver: 1, "M. Lindqvist"`)
+}
+
+// A plan that names nothing as other plans do: steps refer to lines of a list, these
+// to items, and both to a list of files; hazards speak in the element of instructions.
+func TestSketchOfReferencesTwoDeep(t *testing.T) {
+	text, p, operations := sketched(t, "plan.xml", read(t, "testdata/reducer.xml"))
+	assert.Equal(t, []string{"GR-31", "D", "open"}, []string{p.ID.Value, p.Revision.Value, p.Status.Value})
+	assert.Equal(t, "Getriebe schließen", p.Title[1].Text.Value)
+	require.Len(t, p.Items, 4)
+	assert.Equal(t, "shapes/half.stl", p.Items["HALF-UP"].Geometry[0].File.Value)
+	assert.Empty(t, p.Items["HALF-UP"].Attachments)
+
+	require.Len(t, operations, 2)
+	closing := operations[0]
+	assert.Equal(t, []string{"CLOSE", "2"}, []string{closing.ID.Value, closing.Order.Value})
+	require.Len(t, closing.Steps, 2)
+	lower := closing.Steps[0]
+	assert.Equal(t, "1", lower.Order.Value)
+	assert.Equal(t, "Lower the upper half onto the dowels until the joint is closed.", lower.Text.First(), "not the hazard's")
+	require.Len(t, lower.Parts, 2)
+	assert.Equal(t, []string{"BOLT-M8", "2"}, []string{lower.Parts[1].Item.Value, lower.Parts[1].Quantity.Value})
+	require.Len(t, lower.Attachments, 1)
+	assert.Equal(t, "pictures/close.jpg", lower.Attachments[0].File.Value)
+
+	assert.Empty(t, lower.Hazards, "never guessed")
+	assert.Contains(t, text, "# - hazards: /p:folder/p:way/p:bay/p:peril (1 element)")
+	assert.Contains(t, text, "# - /p:folder/p:way/p:bay/p:turn/p:peril/p:say: 1, ")
+	assert.Contains(t, text, `by: "@line" # 100 in 100 are keys of /p:folder/p:needs/p:line; 5 values, such as "N4"`)
+}
+
+// What has a signal word is a hazard, whatever it is called and however long it is.
+func TestHazardsAreNoInstructions(t *testing.T) {
+	text, _, operations := sketched(t, "plan.xml", []byte(`<w><op id="1"><mind level="WARNING"><line>Keep your hands away from the press while it moves down.</line></mind>
+		<todo><line>Press the bearing in.</line></todo><todo><line>Take the shaft out.</line></todo></op>
+		<op id="2"><mind level="DANGER"><line>The press is live until the main switch is off and locked.</line></mind><todo><line>Lock the main switch with your own lock.</line></todo></op></w>`))
+	assert.NotContains(t, text, "text: mind")
+	require.Len(t, operations, 2)
+	require.Len(t, operations[0].Steps, 2)
+	assert.Equal(t, "Press the bearing in.", operations[0].Steps[0].Text.First())
+	assert.Contains(t, text, "# - hazards: /w/op/mind (2 elements)")
+	assert.Contains(t, text, "what looks like hazards is read")
+}
+
+// An order is taken where the document has another one, and numbers are unique.
+func TestOrderIsTakenWhereTheDocumentHasAnother(t *testing.T) {
+	const export = `<w><op id="a"><step nr="2"><text>Tighten the bolts crosswise.</text></step><step nr="%d"><text>Turn the bolts in.</text></step></op></w>`
+	for number, taken := range map[int]bool{1: true, 2: false, 3: false} {
+		text, _, _ := sketched(t, "plan.xml", fmt.Appendf(nil, export, number))
+		assert.Equal(t, taken, strings.Contains(text, "\n      order: \"@nr\""), text)
+	}
+}
+
+// Examples are of the files that the line takes.
+func TestExamplesFit(t *testing.T) {
+	text, _, _ := sketched(t, "plan.xml", []byte(`<w><item id="A-1"><f at="a.jpg"/><f at="b.stl"/></item><item id="A-2"><f at="c.stl"/></item>
+		<op id="1"><step><text>Lay it in.</text><use item="A-1" qty="1"/></step><step><text>Lay the other in.</text><use item="A-2" qty="1"/></step></op></w>`))
+	assert.Regexp(t, `= '.stl'", file: "@at"} # named like files; 2 values, such as "b.stl"`, text)
+	assert.Regexp(t, `= '.jpg'", file: "@at"} # named like files; 1 value, such as "a.jpg"`, text)
 }
 
 // B2MML, QIF and the block-stage plan, as published: see the SOURCE beside each.

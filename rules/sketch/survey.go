@@ -1,6 +1,7 @@
 package sketch
 
 import (
+	"cmp"
 	"encoding/xml"
 	"io"
 	"slices"
@@ -20,6 +21,8 @@ type path struct {
 	count     int
 	most      int // in one parent
 	facets    []*facet
+	id        *facet            // tells them apart, or nil
+	ends      map[uint64]string // of elements that name a file: its extension by each of their other attributes
 }
 
 // survey is the tree of paths of an export.
@@ -37,6 +40,7 @@ type open struct {
 	element *plan.Element
 	path    *path // nil: not looked at
 	inside  map[*path]int
+	numbers map[*facet]*siblings
 }
 
 func newSurvey() *survey { return &survey{room: maxValues} }
@@ -48,8 +52,11 @@ func (s *survey) structure(r io.Reader, name string) (diag.List, error) {
 		if p := s.enter(e); p != nil {
 			p.count++
 			for _, a := range e.Attributes {
-				s.learn(p, a.Name, a.Value)
+				if f := s.learn(p, a.Name, a.Value); f != nil && len(s.stack) > 1 {
+					s.stack[len(s.stack)-2].sort(f, a.Value)
+				}
 			}
+			s.remember(p, e.Attributes)
 		}
 		return plan.Inside
 	}, func(*plan.Element) error { return nil })
@@ -145,17 +152,36 @@ func (s *survey) space(name xml.Name) {
 	}
 }
 
-func (s *survey) learn(p *path, attr xml.Name, value string) {
+// remember keeps what kind of file the other attributes of an element lead to.
+func (s *survey) remember(p *path, attributes []plan.Attribute) {
+	end := ""
+	for _, a := range attributes {
+		end = cmp.Or(end, extension(a.Value))
+	}
+	for _, a := range attributes {
+		if end == "" || extension(a.Value) != "" || s.room <= 0 {
+			continue
+		}
+		if p.ends == nil {
+			p.ends = map[uint64]string{}
+		}
+		p.ends[hash(a.Value)] = end
+		s.room--
+	}
+}
+
+func (s *survey) learn(p *path, attr xml.Name, value string) *facet {
 	i := slices.IndexFunc(p.facets, func(f *facet) bool { return f.attr == attr })
 	if i < 0 {
 		if len(p.facets) > 100 {
-			return
+			return nil
 		}
 		s.space(attr)
 		p.facets = append(p.facets, &facet{of: p, attr: attr})
 		i = len(p.facets) - 1
 	}
 	s.room -= p.facets[i].learn(value, s.room)
+	return p.facets[i]
 }
 
 const xmlSpace = "http://www.w3.org/XML/1998/namespace"

@@ -15,11 +15,17 @@ var (
 	stepWords       = role{"step", "instruction", "workstep", "substep", "schritt", "arbeitsschritt", "etape"}
 	stepListWords   = role{"steps", "worksteps", "instructions", "schritte", "arbeitsschritte"}
 	itemWords       = role{"item", "material", "component", "article", "part", "artikel", "teil"}
-	idWords         = role{"id", "ident", "identifier", "key", "number", "no", "nr", "code", "uid"}
+	idWords         = role{"id", "ident", "identifier", "key", "number", "no", "nr", "code", "uid", "sku"}
 	numberWords     = role{"number", "no", "nr", "num", "sequence", "seq", "pos", "position"}
+	orderWords      = role{"order", "rank", "sequence", "seq", "sort", "n"}
 	titleWords      = role{"title", "name", "label", "caption", "heading", "titel", "bezeichnung", "designation", "short"}
 	textWords       = role{"text", "instruction", "instructions", "description", "descr", "desc", "body", "content", "detail", "details", "anweisung", "beschreibung", "long"}
 	revisionWords   = role{"revision", "rev"}
+	issueWords      = role{"issue", "edition", "index"}
+	documentWords   = role{"doc", "document", "plan"}
+	headWords       = role{"head", "header", "heading", "meta", "info", "kopf"}
+	statusWords     = role{"status", "state"}
+	langWords       = role{"lang", "language", "locale", "sprache"}
 	quantityWords   = role{"quantity", "qty", "menge", "anzahl", "amount"}
 	unitWords       = role{"unit", "uom", "einheit", "measure"}
 	classWords      = role{"class", "category", "type", "klasse"}
@@ -29,7 +35,7 @@ var (
 	productWords    = role{"product"}
 	kindWords       = role{"type", "kind", "use", "usage"}
 	noteWords       = role{"note", "notes", "remark", "comment", "property", "parameter"}
-	hazardWords     = role{"hazard", "hazards", "warning", "caution", "danger", "safety", "gefahr", "warnung", "attention", "care"}
+	hazardWords     = role{"hazard", "hazards", "warning", "caution", "danger", "safety", "gefahr", "warnung", "attention", "care", "peril", "risk"}
 	measureWords    = role{"nominal", "lower", "upper", "min", "max", "minimum", "maximum", "tolerance", "limit", "limits", "target", "torque", "characteristic", "measure"}
 	confirmWords    = role{"signoff", "sign", "approval", "stamp", "witness", "confirmation"}
 	placementWords  = role{"placement", "matrix", "transform", "transformation", "occurrence", "camera", "view"}

@@ -3,7 +3,6 @@ package sketch
 import (
 	"bytes"
 	"fmt"
-	"maps"
 	"regexp"
 	"slices"
 	"strings"
@@ -17,10 +16,13 @@ type writer struct {
 	guess  guess
 	out    bytes.Buffer
 	used   map[*facet]bool
+	// join is the name of each list that is joined; proposed, what is only proposed.
+	join     map[*path]string
+	proposed map[string]bool
 }
 
 func (w *writer) file() []byte {
-	w.used = map[*facet]bool{}
+	w.used, w.proposed = map[*facet]bool{}, map[string]bool{}
 	w.line(0, "# A first reading part, proposed from the structure of one export alone. Read every")
 	w.line(0, "# line against the export: a comment says why each path was taken, and the end lists")
 	w.line(0, "# what was seen and not taken. Then delete the comments.")
@@ -33,6 +35,7 @@ func (w *writer) file() []byte {
 			w.line(1, "%s: %s", prefix(i), quoted(uri))
 		}
 	}
+	w.joins()
 	w.line(0, "")
 	w.line(0, "read:")
 	w.plan()
@@ -40,6 +43,7 @@ func (w *writer) file() []byte {
 	w.operations()
 	w.proposals()
 	w.rest()
+	w.expectations()
 	return w.out.Bytes()
 }
 
@@ -54,7 +58,16 @@ func (w *writer) take(depth int, field string, record *path, f *facet, why strin
 		return
 	}
 	w.used[f] = true
-	w.line(depth, "%s: %s # %s", field, quoted(w.relative(record, f)), w.reason(f, why))
+	w.line(depth, "%s: %s # %s", field, w.value(record, f), w.reason(f, why))
+}
+
+// value is where a facet is found in a record, and how to tell its languages.
+func (w *writer) value(record *path, f *facet) string {
+	if lang := language(f.of); f.attr.Local == "" && lang != nil && lang.attr.Space != xmlSpace {
+		w.used[lang] = true
+		return fmt.Sprintf("{path: %s, lang: %s}", quoted(w.relative(record, f)), quoted(w.attribute(lang)))
+	}
+	return quoted(w.relative(record, f))
 }
 
 func (w *writer) reason(f *facet, why string) string {
@@ -63,21 +76,49 @@ func (w *writer) reason(f *facet, why string) string {
 
 func (w *writer) plan() {
 	root := w.survey.root
-	values := valuesIn(root, []*path{w.guess.operation})
+	own := w.heading(root)
 	w.line(1, "plan:")
 	w.line(2, "match: /* # the root, %s", w.named(root.name))
-	own := ownOf(values)
 	id := pick(own, func(v value) bool {
-		return !v.many && v.facet.short == v.facet.count && idWords.ends(v.facet.called())
+		return v.alone() && idWords.ends(v.facet.called()) && v.facet.owner() == root
 	})
+	if id == nil {
+		id = pick(own, func(v value) bool {
+			return v.alone() && documentWords.suggests(v.facet.called()) && v.facet.attr.Local != ""
+		})
+	}
 	if id != nil {
 		w.take(2, "id", root, id, "called so")
 	} else {
 		w.line(2, "id: {file: '^([^.]+)'} # nothing near the root is called an id, so the name of the file, up to its first dot")
 	}
-	w.take(2, "revision", root, pick(own, w.suits(revisionWords)), "called so; if it is that of the document and not of the format")
+	revision := pick(own, w.suits(revisionWords))
+	if revision == nil {
+		revision = pick(own, func(v value) bool { return v.alone() && w.suits(issueWords)(v) })
+	}
+	w.take(2, "revision", root, revision, "called so; if it is that of the document and not of the format")
+	w.take(2, "status", root, pick(own, func(v value) bool { return v.alone() && w.suits(statusWords)(v) }), "called so")
 	w.take(2, "title", root, pick(own, w.suits(titleWords)), "called so")
 	w.take(2, "product", root, pick(own, func(v value) bool { return w.suits(productWords)(v) && w.namesItem(v.facet) }), "called so, and the id of an item")
+}
+
+// alone is one word, once in the record.
+func (v value) alone() bool { return !v.many && v.facet.short == v.facet.count }
+
+// heading are values of the root, and of an element in it that is called its head.
+func (w *writer) heading(root *path) []value {
+	values := valuesIn(root, []*path{w.guess.operation})
+	own := ownOf(values)
+	for _, v := range values {
+		head := v.facet.of
+		if head.parent != root && head.parent != nil {
+			head = head.parent
+		}
+		if head.parent == root && head.most == 1 && headWords.suggests(head.name.Local) && !slices.Contains(own, v) {
+			own = append(own, v)
+		}
+	}
+	return own
 }
 
 // ownOf are values of the record itself: its attributes, and texts right in it.
@@ -133,6 +174,7 @@ func (w *writer) operations() {
 	w.line(2, "match: %s # %s%s", quoted(w.absolute(o)), many(o.count, "element"), w.whyOperation())
 	values := valuesIn(o, []*path{g.step})
 	w.identity(2, o, values)
+	w.order(2, o)
 	if o != g.step {
 		w.title(o, values)
 	} else {
@@ -200,6 +242,7 @@ func (w *writer) step() {
 	values := valuesIn(g.step, nil)
 	if g.step != g.operation {
 		w.identity(depth, g.step, values)
+		w.order(depth, g.step)
 		w.take(depth, "title", g.step, pick(ownOf(values), w.suits(titleWords)), "called so")
 	}
 	if text := w.instruction(values); text != nil {
@@ -237,133 +280,6 @@ func (w *writer) instruction(values []value) *facet {
 	return most
 }
 
-func (w *writer) parts(depth int, record *path) {
-	var here []part
-	for _, p := range w.guess.parts {
-		if p.record == record {
-			here = append(here, p)
-		}
-	}
-	if len(here) == 0 {
-		return
-	}
-	w.line(depth, "parts:")
-	for _, p := range here {
-		w.part(depth+1, p)
-	}
-}
-
-func (w *writer) part(depth int, p part) {
-	why := "has a quantity, and is called an item; the export defines none of them"
-	if p.refers {
-		why = fmt.Sprintf("%d in 100 are ids of items", w.guess.refers[p.item].part)
-	}
-	w.used[p.item] = true
-	if p.holder == p.record {
-		w.line(depth, "- each: %s # %s", quoted(w.relative(p.record, p.item)), w.reason(p.item, why))
-		w.line(depth, "  item: .")
-		return
-	}
-	w.line(depth, "- each: %s # %s", quoted(w.below(p.record, p.holder)), many(p.holder.count, "element"))
-	w.line(depth, "  item: %s # %s", quoted(w.relative(p.holder, p.item)), w.reason(p.item, why))
-	values := valuesIn(p.holder, nil)
-	inner := func(field string, f *facet) {
-		if f != nil {
-			w.used[f] = true
-			w.line(depth, "  %s: %s # %s", field, quoted(w.relative(p.holder, f)), w.reason(f, "called so"))
-		}
-	}
-	if f := quantity(p.holder); f != nil {
-		inner("quantity", f)
-	} else {
-		w.noQuantity(depth, p)
-	}
-	inner("unit", pick(values, func(v value) bool { return !v.many && w.suits(unitWords)(v) }))
-	if f := pick(values, func(v value) bool { return !v.many && kindWords.ends(v.facet.called()) && v.facet.attr.Space == "" }); f != nil {
-		w.line(depth, "  # %s tells them apart, such as %s: perhaps only some are consumed", w.relative(p.holder, f), f.shown())
-	}
-	inner("findNumber", pick(values, func(v value) bool { return !v.many && w.suits(findWords)(v) }))
-}
-
-// noQuantity says that a part has none, and where there may be one.
-func (w *writer) noQuantity(depth int, p part) {
-	called := func(v value) bool { return quantityWords.suggests(v.facet.called()) }
-	if f := pick(valuesIn(p.holder, nil), called); f != nil {
-		w.line(depth, "  # quantity: %s # called so, but not always a number: %s", quoted(w.relative(p.holder, f)), w.reason(f, ""))
-		return
-	}
-	if around := p.holder.parent; around != p.record {
-		if f := pick(valuesIn(around, nil), called); f != nil {
-			w.line(depth, "  # quantity: {path: %s, up: 1} # called so, around the part: if it is that of the part; %s", quoted(w.relative(around, f)), w.reason(f, ""))
-			return
-		}
-	}
-	w.line(depth, "  # quantity: nothing in them is called one; without it none is shown")
-}
-
-// geometryFormats are the extensions of geometry; others are of documents.
-var geometryFormats = regexp.MustCompile(`(?i)^(stl|obj|glb|gltf|stp|step)$`)
-
-// files takes what looks like names of files: of an item geometry and documents, of
-// the work documents.
-func (w *writer) files(depth int, record *path, item bool) {
-	var geometry, documents []string
-	for _, p := range record.all() {
-		if record == w.guess.operation && record != w.guess.step && p.in(w.guess.step) {
-			continue
-		}
-		for _, f := range p.facets {
-			if !f.file() {
-				continue
-			}
-			w.used[f] = true
-			shape, document := extensions(f)
-			if len(shape) > 0 && item {
-				geometry = append(geometry, w.fileOf(record, f, shape, len(document) > 0))
-			}
-			if len(document) > 0 || len(shape) > 0 && !item {
-				documents = append(documents, w.fileOf(record, f, document, len(shape) > 0))
-			}
-		}
-	}
-	for _, list := range []struct {
-		field   string
-		entries []string
-	}{{"geometry", geometry}, {"attachments", documents}} {
-		if len(list.entries) > 0 {
-			w.line(depth, "%s:", list.field)
-			w.line(depth+1, "%s", strings.Join(list.entries, "\n"+strings.Repeat("  ", depth+1)))
-		}
-	}
-}
-
-func (w *writer) fileOf(record *path, f *facet, ends []string, some bool) string {
-	each, file := w.below(record, f.of), "."
-	if f.attr.Local != "" {
-		file = w.attribute(f)
-	}
-	where := ""
-	if some && len(ends) > 0 {
-		var any []string
-		for _, e := range ends {
-			any = append(any, fmt.Sprintf("substring(%s, string-length(%s) - %d) = '.%s'", file, file, len(e), e))
-		}
-		where = ", where: " + quoted(strings.Join(any, " or "))
-	}
-	return fmt.Sprintf("- {each: %s%s, file: %s} # %s", quoted(each), where, quoted(file), w.reason(f, "named like files"))
-}
-
-func extensions(f *facet) (geometry, documents []string) {
-	for _, e := range slices.Sorted(maps.Keys(f.files)) {
-		if geometryFormats.MatchString(e) {
-			geometry = append(geometry, e)
-		} else {
-			documents = append(documents, e)
-		}
-	}
-	return geometry, documents
-}
-
 // quoted is a text as YAML has it.
 func quoted(s string) string {
 	if plainYAML.MatchString(s) && !slices.Contains([]string{"true", "false", "null", "yes", "no", "on", "off", "y", "n"}, strings.ToLower(s)) {
@@ -375,6 +291,8 @@ func quoted(s string) string {
 	}
 	return strings.TrimSpace(string(b))
 }
+
+var plainName = regexp.MustCompile(`^[A-Za-z][A-Za-z0-9]+$`)
 
 var plainYAML = regexp.MustCompile(`^(\.|[A-Za-z/][A-Za-z0-9_/.*:-]*[A-Za-z0-9_/*])$|^[A-Za-z]$`)
 
