@@ -51,12 +51,13 @@ func (r *rule) asksGeometry() bool {
 
 // unread finds reading rules that found nothing, one finding a kind of record.
 func (v *Survey) unread() diag.List {
-	var out diag.List
+	out, told := v.vitalUnread()
 	for _, top := range v.set.readings() {
 		var missing []*binding
 		for _, r := range top {
 			missing = v.nothing(r, missing)
 		}
+		missing = slices.DeleteFunc(missing, func(b *binding) bool { return told[b] })
 		out.Add(v.foundNothing(missing)...)
 	}
 	for _, j := range v.set.joins {

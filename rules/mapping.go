@@ -16,17 +16,18 @@ import (
 // found wrong.
 type mapping struct {
 	*Set
-	file   string        // as diagnostics name it
-	base   string        // the file's name without folders
-	root   *plan.Element // the streamed record that is being read
-	faults diag.List
-	links  []link // of texts that are read, until a record takes them
-	kept   map[*join]*kept
-	here   spot // what refers to the record of a join that is read
-	joined map[*join]*joined
-	left   map[string]bool // ids of occurrences that do not hold for what is asked for
-	told   *told           // nil without readers of the trace
-	taken  []found         // by the last take; the next one has its memory, unless the trace is read
+	file              string        // as diagnostics name it
+	base              string        // the file's name without folders
+	root              *plan.Element // the streamed record that is being read
+	faults            diag.List
+	links             []link // of texts that are read, until a record takes them
+	kept              map[*join]*kept
+	here              spot // what refers to the record of a join that is read
+	joined            map[*join]*joined
+	left              map[string]bool // ids of occurrences that do not hold for what is asked for
+	parts, quantities int             // parts of the plan, and those with a quantity
+	told              *told           // nil without readers of the trace
+	taken             []found         // by the last take; the next one has its memory, unless the trace is read
 }
 
 func (s *Set) mapping(file string) *mapping {

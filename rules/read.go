@@ -59,6 +59,7 @@ func (s *Set) Read(open func() (io.ReadCloser, error), name string, emit func(*s
 	}
 	reported := len(m.faults)
 	m.remarkUnused()
+	m.remarkNoQuantity(p)
 	m.stamp(reported, p.ID.Value, "")
 	slices.SortStableFunc(m.faults, func(a, b diag.Diagnostic) int {
 		return cmp.Or(cmp.Compare(a.Position.Line, b.Position.Line), cmp.Compare(a.Position.Column, b.Position.Column))

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 	"sync"
@@ -144,13 +145,15 @@ func (p *Surveyed) End(of *step.Plan) diag.List {
 	return p.expecting.failed
 }
 
-// Findings are what the rules did not do in all the plans, by their places.
+// Findings are what the rules did not do in all the plans: warnings first, each by
+// its place.
 func (v *Survey) Findings() diag.List {
 	if v.plans == 0 {
 		return nil
 	}
 	out := slices.Concat(v.idle(), v.unread(), v.unmet())
 	inPlace(out)
+	slices.SortStableFunc(out, func(a, b diag.Diagnostic) int { return cmp.Compare(b.Severity, a.Severity) })
 	return slices.CompactFunc(out, diag.Diagnostic.Same)
 }
 

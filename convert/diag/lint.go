@@ -17,6 +17,8 @@ var (
 		"nothing", "give a plan that it is meant for, or correct its condition")
 	RuleReadsNothing = row("RULE_READS_NOTHING", Info, "reading rules found nothing in the plans given",
 		"nothing; those fields are empty", "look whether the plans have it under another path")
+	RuleReadsNoVital = row("RULE_READS_NO_VITAL", Warning, "no part, hazard or characteristic of the plans given gets a value without which it misleads (an item, a quantity, a signal word, a limit), though the rules look for it",
+		"nothing; that field is empty in all of them", "correct the path; look in the plans where the value stands")
 
 	RuleExpectationFailed = row("RULE_EXPECTATION_FAILED", Error, "a plan, as the rules turn it into steps, is not as an expectation says",
 		"nothing; check ends with status 4", "correct the plan, the rules that the message names, or the expectation")

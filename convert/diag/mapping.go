@@ -32,6 +32,8 @@ var (
 		"the reference is kept as the plan has it", "correct the plan, or the rules that read what it refers to")
 	MapQuantityInvalid = row("MAP_QUANTITY_INVALID", Error, "a quantity is not a decimal number, or the plan gives two that differ",
 		"it is left out; the edition is held", "correct the plan; declare decimalComma if the plan writes commas; take the number out with a pattern").holding()
+	MapQuantityNone = row("MAP_QUANTITY_NONE", Warning, "no part of the plan has a quantity, though the rules look for it",
+		"the parts are shown without", "correct the path of the quantity in the rules, if the plan has quantities")
 	MapCharacteristicInvalid = row("MAP_CHARACTERISTIC_INVALID", Error, "a characteristic has a limit that is not a decimal number, or two that differ, or a point that is neither hold nor witness",
 		"that value is left out; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapHazardEmpty = row("MAP_HAZARD_EMPTY", Error, "a hazard statement has no text at all",
