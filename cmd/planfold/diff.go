@@ -42,7 +42,7 @@ func runDiff(c *cobra.Command, old, new, format string) error {
 		defer root.Close()
 		issued[i] = compare.Issued{FS: root.FS(), Name: dir}
 	}
-	out := newDifferences(c, format)
+	out := newDifferences(c, format, false)
 	err := compare.Issues(issued[0], issued[1], out.add)
 	var neither *compare.NeitherError
 	if errors.As(err, &neither) {
@@ -51,54 +51,37 @@ func runDiff(c *cobra.Command, old, new, format string) error {
 	if err != nil {
 		return err
 	}
-	return out.close(nil)
+	return out.close()
 }
 
-// differences writes results in the format asked for, and knows whether there were any.
+// differences hands results to a report, and knows whether there were any.
 type differences struct {
 	command *cobra.Command
-	text    *compare.Text
-	json    *compare.JSON
-	differ  bool
-}
-
-func newDifferences(c *cobra.Command, format string) *differences {
-	d := &differences{command: c}
-	if format == "json" {
-		d.json = compare.NewJSON(c.OutOrStdout())
-	} else {
-		d.text = compare.NewText(c.OutOrStdout())
+	report  interface {
+		Add(*compare.Result) error
+		Close() error
 	}
-	return d
+	differ bool
 }
 
-// note takes a result into the status alone, and says what could not be compared.
-func (d *differences) note(r *compare.Result) {
-	d.differ = d.differ || !r.Same()
-	printList(d.command.ErrOrStderr(), r.Diagnostics)
+func newDifferences(c *cobra.Command, format string, byRule bool) *differences {
+	if format == "json" {
+		return &differences{command: c, report: compare.NewJSON(c.OutOrStdout(), byRule)}
+	}
+	return &differences{command: c, report: compare.NewText(c.OutOrStdout(), byRule)}
 }
 
 func (d *differences) add(r *compare.Result) error {
-	d.note(r)
-	if d.json != nil {
-		return d.json.Add(r)
-	}
-	return d.text.Add(r)
+	d.differ = d.differ || !r.Same()
+	printList(d.command.ErrOrStderr(), r.Diagnostics)
+	return d.report.Add(r)
 }
 
 // close ends the report and says by the status whether anything differs.
-func (d *differences) close(rules *compare.Rules) error {
-	var err error
-	if d.json != nil {
-		err = d.json.Close(rules)
-	} else {
-		err = d.text.Close()
-	}
-	if err != nil {
-		return err
-	}
-	if d.differ {
+func (d *differences) close() error {
+	err := d.report.Close()
+	if err == nil && d.differ {
 		return &statusError{status: statusDiffers}
 	}
-	return nil
+	return err
 }

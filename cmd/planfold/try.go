@@ -62,7 +62,7 @@ func runTry(c *cobra.Command, o tryOptions, args []string) error {
 	if err != nil {
 		return err
 	}
-	out := newTrial(c, o.format)
+	out := newDifferences(c, o.format, true)
 	if err := tryPlans(c.Context(), o.workers, old.For(o.effective), new.For(o.effective), plans, out.add); err != nil {
 		return err
 	}
@@ -95,33 +95,4 @@ func tryPlans(ctx context.Context, workers int, old, new convert.Mapper, plans [
 		plans = plans[n:]
 	}
 	return nil
-}
-
-// trial reports by rule; json lists every difference too.
-type trial struct {
-	differences
-	rules *compare.Rules
-}
-
-func newTrial(c *cobra.Command, format string) *trial {
-	return &trial{*newDifferences(c, format), compare.NewRules()}
-}
-
-func (t *trial) add(r *compare.Result) error {
-	t.rules.Add(r)
-	if t.json != nil {
-		return t.differences.add(r)
-	}
-	t.note(r)
-	t.text.Count(r)
-	return nil
-}
-
-func (t *trial) close() error {
-	if t.json == nil {
-		if err := compare.WriteEffects(t.command.OutOrStdout(), t.rules); err != nil {
-			return err
-		}
-	}
-	return t.differences.close(t.rules)
 }

@@ -66,8 +66,8 @@ type Totals struct {
 	Presentation int `json:"presentation"`
 }
 
-// Add counts changes.
-func (t *Totals) Add(changes []Change) {
+// add counts changes.
+func (t *Totals) add(changes []Change) {
 	for _, c := range changes {
 		switch c.Class {
 		case Safety:

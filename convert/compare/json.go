@@ -18,6 +18,7 @@ type JSON struct {
 	plans       []jsonPlan
 	diagnostics diag.List
 	totals      Totals
+	effects     effects // nil: not asked for
 }
 
 type jsonPlan struct {
@@ -26,8 +27,10 @@ type jsonPlan struct {
 	New  Side   `json:"new"`
 }
 
-// NewJSON begins a document.
-func NewJSON(w io.Writer) *JSON { return &JSON{w: w, plans: []jsonPlan{}} }
+// NewJSON begins a document. With byRule it also says what each rule did.
+func NewJSON(w io.Writer, byRule bool) *JSON {
+	return &JSON{w: w, plans: []jsonPlan{}, effects: gather(byRule)}
+}
 
 // Add writes the changes of a plan; one that is the same is not listed.
 func (j *JSON) Add(r *Result) error {
@@ -36,7 +39,10 @@ func (j *JSON) Add(r *Result) error {
 	}
 	j.plans = append(j.plans, jsonPlan{r.Plan, r.Old, r.New})
 	j.diagnostics.Add(r.Diagnostics...)
-	j.totals.Add(r.Changes)
+	j.totals.add(r.Changes)
+	if j.effects != nil {
+		j.effects.add(r)
+	}
 	for _, c := range r.Changes {
 		j.change(c)
 	}
@@ -74,20 +80,19 @@ func (j *JSON) encode(v any) {
 	j.write(string(bytes.TrimSpace(b.Bytes())))
 }
 
-// Close ends the document; with rules it says what each of them did.
-func (j *JSON) Close(rules *Rules) error {
-	empty := !j.began
-	if empty {
+// Close ends the document.
+func (j *JSON) Close() error {
+	if !j.began {
 		j.begin()
 	} else {
 		j.write("\n  ")
 	}
 	tail := struct {
-		Plans       []jsonPlan    `json:"plans"`
-		Diagnostics diag.List     `json:"diagnostics"`
-		Rules       []*RuleEffect `json:"rules,omitempty"`
-		Totals      Totals        `json:"totals"`
-	}{j.plans, append(diag.List{}, j.diagnostics...), rules.list(), j.totals}
+		Plans       []jsonPlan `json:"plans"`
+		Diagnostics diag.List  `json:"diagnostics"`
+		Rules       []*effect  `json:"rules,omitempty"`
+		Totals      Totals     `json:"totals"`
+	}{j.plans, append(diag.List{}, j.diagnostics...), j.effects.list(), j.totals}
 	text, err := schema.Encode(tail)
 	if err != nil {
 		return err

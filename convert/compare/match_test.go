@@ -106,10 +106,10 @@ func TestStepsAreFoundAgain(t *testing.T) {
 }
 
 func TestWords(t *testing.T) {
-	assert.Equal(t, "Torque to [-9-]{+12+} Nm.", Words("Torque to 9 Nm.", "Torque to 12 Nm."))
-	assert.Equal(t, "Do [-not -]touch.", Words("Do not touch.", "Do touch."))
-	assert.Equal(t, "[-all gone-]", Words("all gone", ""))
-	assert.Equal(t, "", Words("", ""))
+	assert.Equal(t, "Torque to [-9-]{+12+} Nm.", words("Torque to 9 Nm.", "Torque to 12 Nm."))
+	assert.Equal(t, "Do [-not -]touch.", words("Do not touch.", "Do touch."))
+	assert.Equal(t, "[-all gone-]", words("all gone", ""))
+	assert.Equal(t, "", words("", ""))
 }
 
 // Taking the brackets out of a text difference gives back both texts.

@@ -2,6 +2,7 @@ package compare
 
 import (
 	"cmp"
+	"maps"
 	"reflect"
 	"regexp"
 	"slices"
@@ -12,14 +13,12 @@ import (
 	"planfold/convert/step"
 )
 
-// Rules gathers what changes of rules do to a catalogue: by the rules that set the old
-// and the new value, and by what became of it. Changes are counted, a few are kept.
-type Rules struct {
-	effects map[string]*RuleEffect
-}
+// effects is what changes of rules do to a catalogue: by the rules that set the old and
+// the new value, and by what became of it. Changes are counted, a few are kept.
+type effects map[string]*effect
 
-// RuleEffect is what one rule does by being there, or did and does no more.
-type RuleEffect struct {
+// effect is what one rule does by being there, or did and does no more.
+type effect struct {
 	Rule     string   `json:"rule,omitempty"` // that sets the new value, that took it away, or whose value is gone; none: it follows from others
 	Was      string   `json:"was,omitempty"`  // that set the old value, if it is another
 	Class    Class    `json:"class"`
@@ -28,33 +27,37 @@ type RuleEffect struct {
 	Plans    int      `json:"plans"`
 	Steps    int      `json:"steps"`
 	Examples []Change `json:"examples"`
+	plan     *Result  // that was counted last
+	step     [2]string
 }
 
 const mostExamples = 3
 
-// NewRules begins with nothing.
-func NewRules() *Rules { return &Rules{effects: map[string]*RuleEffect{}} }
+func gather(byRule bool) effects {
+	if byRule {
+		return effects{}
+	}
+	return nil
+}
 
-// Add counts the changes of one plan.
-func (r *Rules) Add(result *Result) {
-	inPlan := map[*RuleEffect]bool{}
-	inStep := map[string]bool{}
+// add counts the changes of one plan.
+func (all effects) add(result *Result) {
 	for _, c := range result.Changes {
 		rule, was := c.rules()
 		says := effectOf(c)
 		key := strings.Join([]string{rule, was, string(c.Class), says}, "\x00")
-		e := r.effects[key]
+		e := all[key]
 		if e == nil {
-			e = &RuleEffect{Rule: rule, Was: was, Class: c.Class, Effect: says}
-			r.effects[key] = e
+			e = &effect{Rule: rule, Was: was, Class: c.Class, Effect: says}
+			all[key] = e
 		}
 		e.Changes++
-		if !inPlan[e] {
-			inPlan[e] = true
+		if e.plan != result {
+			e.plan, e.step = result, [2]string{}
 			e.Plans++
 		}
-		if at := key + "\x00" + c.Operation + "\x00" + c.Step; c.Step != "" && !inStep[at] {
-			inStep[at] = true
+		if at := [2]string{c.Operation, c.Step}; c.Step != "" && e.step != at { // changes come by step
+			e.step = at
 			e.Steps++
 		}
 		if len(e.Examples) < mostExamples {
@@ -65,16 +68,10 @@ func (r *Rules) Add(result *Result) {
 
 // list gives what was gathered: by rule, the gravest class first, then the most
 // changes.
-func (r *Rules) list() []*RuleEffect {
-	if r == nil {
-		return nil
-	}
-	out := make([]*RuleEffect, 0, len(r.effects))
-	for _, e := range r.effects {
-		out = append(out, e)
-	}
+func (all effects) list() []*effect {
+	out := slices.Collect(maps.Values(all))
 	// Sorted in every respect, since a map has no order.
-	slices.SortFunc(out, func(a, b *RuleEffect) int {
+	slices.SortFunc(out, func(a, b *effect) int {
 		return cmp.Or(cmp.Compare(a.Rule, b.Rule), cmp.Compare(a.Was, b.Was), cmp.Compare(slices.Index(classes, a.Class), slices.Index(classes, b.Class)),
 			cmp.Compare(b.Changes, a.Changes), cmp.Compare(a.Effect, b.Effect))
 	})

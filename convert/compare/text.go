@@ -12,19 +12,27 @@ import (
 // Text writes results for a reader: by plan, operation and step, in each the gravest
 // class first. What is the same in several steps of an operation is said once.
 type Text struct {
-	w      io.Writer
-	plans  int // compared
-	differ int
-	totals Totals
+	w       io.Writer
+	plans   int // compared
+	differ  int
+	totals  Totals
+	effects effects // nil: plans are told one by one
 }
 
-// NewText begins.
-func NewText(w io.Writer) *Text { return &Text{w: w} }
+// NewText begins. With byRule it says at the end what each rule did, with a few
+// examples, in place of each change.
+func NewText(w io.Writer, byRule bool) *Text { return &Text{w: w, effects: gather(byRule)} }
 
 // Add writes how a plan differs; nothing if it does not.
 func (t *Text) Add(r *Result) error {
-	t.Count(r)
+	t.plans++
 	if r.Same() {
+		return nil
+	}
+	t.differ++
+	t.totals.add(r.Changes)
+	if t.effects != nil {
+		t.effects.add(r)
 		return nil
 	}
 	var b strings.Builder
@@ -43,18 +51,9 @@ func (t *Text) Add(r *Result) error {
 	return err
 }
 
-// Count takes a plan into the summary alone.
-func (t *Text) Count(r *Result) {
-	t.plans++
-	if !r.Same() {
-		t.differ++
-		t.totals.Add(r.Changes)
-	}
-}
-
 // Close writes what it amounts to.
 func (t *Text) Close() error {
-	_, err := io.WriteString(t.w, t.summary())
+	_, err := io.WriteString(t.w, t.effects.text()+t.summary())
 	return err
 }
 
@@ -232,7 +231,7 @@ func (c Change) says() string {
 	case old == new:
 		return ": white space alone"
 	case strings.Contains(old, " ") && strings.Contains(new, " ") && c.Kind == Changed:
-		return ": " + Words(old, new)
+		return ": " + words(old, new)
 	}
 	return fmt.Sprintf(": %s -> %s", old, new)
 }
@@ -296,12 +295,11 @@ func (c Change) from() string {
 	return "  (" + strings.Join(parts, ", ") + ")"
 }
 
-// WriteEffects writes what rules did to a catalogue, a rule at a time, with a few
-// examples of each effect.
-func WriteEffects(w io.Writer, r *Rules) error {
+// text says what rules did, a rule at a time, with a few examples of each effect.
+func (all effects) text() string {
 	var b strings.Builder
 	last := "\x00"
-	for _, e := range r.list() {
+	for _, e := range all.list() {
 		if name := e.heading(); name != last {
 			last = name
 			fmt.Fprintf(&b, "%s:\n", name)
@@ -314,12 +312,11 @@ func WriteEffects(w io.Writer, r *Rules) error {
 	if b.Len() > 0 {
 		b.WriteByte('\n')
 	}
-	_, err := io.WriteString(w, b.String())
-	return err
+	return b.String()
 }
 
 // sentence says how many steps, or plans, are affected and how.
-func (e *RuleEffect) sentence() string {
+func (e *effect) sentence() string {
 	n, where, verb := e.Plans, counted(e.Plans, "plan"), e.Effect
 	if e.Steps > 0 {
 		n, where = e.Steps, fmt.Sprintf("%s in %s", counted(e.Steps, "step"), where)
@@ -337,7 +334,7 @@ func (e *RuleEffect) sentence() string {
 	return fmt.Sprintf("%s %s (%s)", where, verb, counted(e.Changes, "difference"))
 }
 
-func (e *RuleEffect) heading() string {
+func (e *effect) heading() string {
 	kind := func(r string) string {
 		if named(r) {
 			return "rule " + r

@@ -8,10 +8,10 @@ import (
 // mostWordPairs bounds the work on one text; beyond it the text is shown whole.
 const mostWordPairs = 4 << 20
 
-// Words shows how a text became another, word by word and without colour: what was
+// words shows how a text became another, word by word and without colour: what was
 // taken out as [-old-], what was put in as {+new+}. Long stretches that stayed are
 // cut in their middle.
-func Words(old, new string) string {
+func words(old, new string) string {
 	list := wordDiff(old, new)
 	var out strings.Builder
 	for i, r := range list {
