@@ -68,11 +68,14 @@ func (a *documents) attachments(doc *bundle.Step, list []step.Attachment) []bund
 	var out []bundle.Attachment
 	for _, at := range list {
 		row := bundle.Attachment{File: at.File, Title: at.Title, Effectivity: at.Effectivity}
-		if a.carry != nil {
-			a.carry(doc, &row)
-		}
 		same := func(b bundle.Attachment) bool {
 			return b.File.Value == row.File.Value || b.SHA256 != "" && b.SHA256 == row.SHA256
+		}
+		if slices.ContainsFunc(out, same) {
+			continue // that it is missing has been said too
+		}
+		if a.carry != nil {
+			a.carry(doc, &row)
 		}
 		if !slices.ContainsFunc(out, same) {
 			out = append(out, row)

@@ -184,6 +184,23 @@ func TestAttachmentsAreJudgedByContentAndPlace(t *testing.T) {
 	}
 }
 
+// A document that is missing is told in a step once, however often the step names it.
+func TestMissingAttachmentIsToldOnce(t *testing.T) {
+	tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}, mapper: func(id string) (*step.Plan, []*step.Operation) {
+		plan, operations := bracket(id)
+		operations[0].Steps[1].Attachments = []step.Attachment{{File: text("gone.png")}, {File: text("gone.png")}}
+		return plan, operations
+	}}
+	tr.run(t, t.Context())
+	told := 0
+	for name, text := range issued(t, tr.dir) {
+		if strings.HasSuffix(name, "/step.json") {
+			told += strings.Count(text, `"gone.png\" is not there`) // within a JSON string
+		}
+	}
+	assert.Equal(t, 1, told)
+}
+
 // What changes while the run reads it is not issued under a digest that it does
 // not have, nor remembered under it.
 func TestInputThatChangesDuringTheRunIsRefused(t *testing.T) {
