@@ -135,28 +135,43 @@ func (w *walker) match(elem *typ, a, b reflect.Value) *matching {
 	return m
 }
 
+// mostAlike bounds the pairs that are tried for likeness: beyond it, as when a whole
+// product's occurrences got other names, entries came and went.
+const mostAlike = 1 << 18
+
 // pairAlike takes entries for versions of one by their words, unless both have an id.
 func (m *matching) pairAlike(elem *typ, a, b reflect.Value) {
-	words := func(v reflect.Value) map[string]int { return bag(flat(elem.describe(v))) }
-	id := func(v reflect.Value) bool {
-		return len(elem.identity.keys) > 0 && len(elem.identity.keys[0]) == 1 && elem.identity.keys[0][0] == "id" && keyOf(elem, v, []string{"id"}, nil) != ""
+	type entry struct {
+		at    int
+		words map[string]int
+		id    bool
 	}
-	for i := range m.to {
-		if m.to[i] >= 0 {
-			continue
+	byID := len(elem.identity.keys) > 0 && slices.Equal(elem.identity.keys[0], []string{"id"})
+	unpaired := func(list reflect.Value, pairs []int) []entry {
+		var out []entry
+		for i, p := range pairs {
+			if v := list.Index(i); p < 0 {
+				out = append(out, entry{i, bag(flat(elem.describe(v))), byID && keyOf(elem, v, []string{"id"}, nil) != ""})
+			}
 		}
+		return out
+	}
+	left, free := unpaired(a, m.to), unpaired(b, m.from)
+	if len(left)*len(free) > mostAlike {
+		return
+	}
+	for _, x := range left {
 		best, at := alike, -1
-		mine := words(a.Index(i))
-		for j := range m.from {
-			if m.from[j] >= 0 || id(a.Index(i)) && id(b.Index(j)) {
+		for _, y := range free {
+			if m.from[y.at] >= 0 || x.id && y.id {
 				continue
 			}
-			if l := likeness(mine, words(b.Index(j))); l > best || l == best && at < 0 {
-				best, at = l, j
+			if l := likeness(x.words, y.words); l > best || l == best && at < 0 {
+				best, at = l, y.at
 			}
 		}
 		if at >= 0 {
-			m.pair(i, at)
+			m.pair(x.at, at)
 		}
 	}
 }

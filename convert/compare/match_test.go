@@ -4,6 +4,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -156,4 +157,18 @@ func TestBlockStageRevisions(t *testing.T) {
 	assert.Zero(t, got["+ step"]+got["- step"]+got["> sequence"]+got["+ predecessors"]+got["- predecessors"])
 	assert.Equal(t, map[string]int{"~ plan.id": 1, "+ parts.itemTotal": 11, "~ parts.itemTitle": 11, "~ parts.itemNotes": 11}, count("04", "05"))
 	assert.Positive(t, count("11", "12")["+ step"])
+}
+
+// A scene of which every node got another name.
+func BenchmarkMatchScenesWithOtherNames(b *testing.B) {
+	scene := func(prefix string) *edition {
+		s := &bundle.Step{Operation: &step.Operation{ID: step.Text{Value: "O"}}, ID: step.Text{Value: "x"}, Scene: &bundle.Scene{}}
+		for i := range 5000 {
+			s.Scene.Nodes = append(s.Scene.Nodes, bundle.SceneNode{Name: prefix + strconv.Itoa(i), Item: "P-1", Role: "context", Triangles: 12})
+		}
+		return editionWith(s)
+	}
+	for b.Loop() {
+		compareEditions(scene("a-"), scene("b-"))
+	}
 }
