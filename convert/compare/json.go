@@ -13,13 +13,14 @@ import (
 // changes, a line each, then what they amount to.
 type JSON struct {
 	w           io.Writer
-	err         error
-	began       bool
+	before      string // the next change
 	plans       []jsonPlan
 	diagnostics diag.List
 	totals      Totals
 	effects     effects // nil: not asked for
 }
+
+const opening = "{\n  \"format\": \"planfold/diff/1\",\n  \"changes\": ["
 
 type jsonPlan struct {
 	Plan string `json:"plan"`
@@ -29,13 +30,13 @@ type jsonPlan struct {
 
 // NewJSON begins a document. With byRule it also says what each rule did.
 func NewJSON(w io.Writer, byRule bool) *JSON {
-	return &JSON{w: w, plans: []jsonPlan{}, effects: gather(byRule)}
+	return &JSON{w: w, before: opening, plans: []jsonPlan{}, effects: gather(byRule)}
 }
 
 // Add writes the changes of a plan; one that is the same is not listed.
 func (j *JSON) Add(r *Result) error {
 	if r.Same() {
-		return j.err
+		return nil
 	}
 	j.plans = append(j.plans, jsonPlan{r.Plan, r.Old, r.New})
 	j.diagnostics.Add(r.Diagnostics...)
@@ -43,50 +44,23 @@ func (j *JSON) Add(r *Result) error {
 	if j.effects != nil {
 		j.effects.add(r)
 	}
-	for _, c := range r.Changes {
-		j.change(c)
-	}
-	return j.err
-}
-
-func (j *JSON) write(s string) {
-	if j.err == nil {
-		_, j.err = io.WriteString(j.w, s)
-	}
-}
-
-func (j *JSON) begin() {
-	if !j.began {
-		j.began = true
-		j.write("{\n  \"format\": \"planfold/diff/1\",\n  \"changes\": [")
-		return
-	}
-	j.write(",")
-}
-
-func (j *JSON) change(c Change) {
-	j.begin()
-	j.write("\n    ")
-	j.encode(c)
-}
-
-func (j *JSON) encode(v any) {
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
 	e.SetEscapeHTML(false)
-	if err := e.Encode(v); err != nil && j.err == nil {
-		j.err = err
+	for _, c := range r.Changes {
+		b.WriteString(j.before + "\n    ")
+		if err := e.Encode(c); err != nil {
+			return err
+		}
+		b.Truncate(b.Len() - 1) // the end of the line
+		j.before = ","
 	}
-	j.write(string(bytes.TrimSpace(b.Bytes())))
+	_, err := j.w.Write(b.Bytes())
+	return err
 }
 
 // Close ends the document.
 func (j *JSON) Close() error {
-	if !j.began {
-		j.begin()
-	} else {
-		j.write("\n  ")
-	}
 	tail := struct {
 		Plans       []jsonPlan `json:"plans"`
 		Diagnostics diag.List  `json:"diagnostics"`
@@ -97,6 +71,10 @@ func (j *JSON) Close() error {
 	if err != nil {
 		return err
 	}
-	j.write("],\n" + string(text[2:])) // after the brace and its line's end
-	return j.err
+	end := "\n  ],\n"
+	if j.before == opening {
+		end = opening + "],\n"
+	}
+	_, err = io.WriteString(j.w, end+string(text[2:])) // after the brace and its line's end
+	return err
 }
