@@ -50,7 +50,7 @@ func checkCommand() *cobra.Command {
 func runCheck(c *cobra.Command, o checkOptions, args []string) error {
 	switch {
 	case o.sketch:
-		return runSketch(c, o, args)
+		return runSketch(c, args)
 	case len(o.rules) == 0:
 		return usage("check needs -r RULES; see planfold check --help")
 	case o.format != "text" && o.format != "json" && o.format != "sarif":

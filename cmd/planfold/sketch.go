@@ -7,9 +7,9 @@ import (
 )
 
 // runSketch prints a rule file that reads one plan, as far as its structure says how.
-func runSketch(c *cobra.Command, o checkOptions, args []string) error {
-	if len(o.rules) > 0 || o.print || len(args) != 1 {
-		return usage("--sketch takes one plan and no other rules")
+func runSketch(c *cobra.Command, args []string) error {
+	if c.Flags().NFlag() > 1 || len(args) != 1 {
+		return usage("--sketch takes one plan, and no other flag")
 	}
 	plans, err := sources(args, "", "", c.InOrStdin())
 	if err != nil {
