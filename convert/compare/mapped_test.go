@@ -110,3 +110,19 @@ func TestPartTakenOutNamesItsRule(t *testing.T) {
 		assert.Equal(t, Added, c.Kind)
 	}
 }
+
+// Two findings that say the same of two places are two.
+func TestEachDiagnosticIsTold(t *testing.T) {
+	new := demoMapped(t)
+	for line := range 3 {
+		new.Diagnostics.Add(diag.MapRecordUnused.At(diag.Position{File: "plan.xml", Line: 7 + line}, "nothing refers to this record"))
+	}
+	old := demoMapped(t)
+	old.Diagnostics.Add(new.Diagnostics[len(new.Diagnostics)-3])
+	changes := Mappings(old, new).Changes
+	require.Len(t, changes, 2)
+	for i, c := range changes {
+		assert.Equal(t, "diagnostics[MAP_RECORD_UNUSED]", c.What)
+		assert.Equal(t, 8+i, c.NewOrigin.Line)
+	}
+}

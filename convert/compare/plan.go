@@ -338,27 +338,21 @@ func gist(s *bundle.Step) any {
 // step has told it.
 func (c *comparison) diagnostics() {
 	w := c.walker("", "")
-	left := map[string]int{}
-	for _, d := range c.new.list {
-		left[d.Code+" "+d.Message]++
-	}
-	common := map[string]int{}
-	each := func(list diag.List, balance map[string]int, kind string) {
+	each := func(list, others diag.List, kind string) {
+		common := map[string]int{} // findings that the other side has too
+		for _, d := range others {
+			common[d.Code+" "+d.Message]++
+		}
 		for _, d := range list {
 			key := d.Code + " " + d.Message
-			if balance[key] > 0 {
-				balance[key]--
-				common[key]++
-				continue
-			}
-			if d.Severity > diag.Info && !c.gaps[key] {
+			if common[key]--; common[key] < 0 && d.Severity > diag.Info && !c.gaps[key] {
 				w.gap(d, kind)
 			}
 		}
 	}
-	each(c.old.list, left, Removed)
-	each(c.new.list, common, Added)
-	c.once(w.out)
+	each(c.old.list, c.new.list, Removed)
+	each(c.new.list, c.old.list, Added)
+	c.out.Changes = append(c.out.Changes, w.out...) // each is of a place of its own
 }
 
 var ruleNamed = regexp.MustCompile(`\brule "([^"]*)"`)
