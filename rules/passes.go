@@ -152,15 +152,23 @@ func (h *head) pick(e *plan.Element) plan.Take {
 	if s.passes.joinsWithHead() && s.isJoined(e) {
 		h.m.takeJoined(e)
 	}
-	switch is := s.recordAs(e); {
-	case is == recordAs{operation: yes} && s.passes.outlineAtTag:
+	is := s.recordAs(e)
+	if s.passes.outlineAtTag && is == (recordAs{operation: yes}) {
 		return plan.Start
-	case is == recordAs{plan: yes} && !s.passes.planWhole:
-		h.open = e.Sequence
+	}
+	return s.passes.pick(e, is, &h.open)
+}
+
+// pick takes each record whole, but of the plan, which may hold all others, only what
+// is read. open is the sequence of the plan's element.
+func (p *passes) pick(e *plan.Element, is recordAs, open *int) plan.Take {
+	switch {
+	case is == recordAs{plan: yes} && !p.planWhole:
+		*open = e.Sequence
 		return plan.Whole
 	case is != recordAs{}:
 		return plan.Whole
-	case e.Parent != nil && e.Parent.Sequence == h.open && !slices.ContainsFunc(s.passes.plan, func(p *selector.Path) bool { return p.Reads(e) }):
+	case e.Parent != nil && e.Parent.Sequence == *open && !slices.ContainsFunc(p.plan, func(p *selector.Path) bool { return p.Reads(e) }):
 		return plan.Aside
 	}
 	return plan.Inside

@@ -2,7 +2,6 @@ package rules
 
 import (
 	"io"
-	"slices"
 	"strings"
 
 	"planfold/convert/diag"
@@ -118,16 +117,7 @@ func (t *touched) joined(e *plan.Element) error {
 // pick cuts the same records out of each other as mapping does.
 func (t *touched) pick(e *plan.Element) plan.Take {
 	t.opened(e)
-	switch is := t.set.recordAs(e); {
-	case is == recordAs{plan: yes} && !t.set.passes.planWhole:
-		t.open = e.Sequence
-		return plan.Whole
-	case is != recordAs{}:
-		return plan.Whole
-	case e.Parent != nil && e.Parent.Sequence == t.open && !slices.ContainsFunc(t.set.passes.plan, func(p *selector.Path) bool { return p.Reads(e) }):
-		return plan.Aside
-	}
-	return plan.Inside
+	return t.set.passes.pick(e, t.set.recordAs(e), &t.open)
 }
 
 func (t *touched) record(e *plan.Element) error {
@@ -158,10 +148,11 @@ func (t *touched) reading(r *reading, e *plan.Element) {
 		for _, inner := range b.inside {
 			for _, f := range inner.each.Watch(e, t.see) {
 				c := f.Element
+				if c == nil {
+					c = leaf(f.Value(), f.Line, f.Column, e)
+				}
 				switch {
-				case c == nil && inner.join != nil:
-					t.refers(inner, leaf(f.Value(), f.Line, f.Column, e))
-				case c == nil || c.Cut:
+				case c.Cut:
 				case inner.join != nil:
 					t.refers(inner, c)
 				case t.holds(inner.where, c):

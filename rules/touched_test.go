@@ -68,6 +68,34 @@ func TestUnreadElementsAndAttributesAreCountedByPath(t *testing.T) {
 	}
 }
 
+// What joins lead to is looked at where it stands, and what is added is looked at too.
+func TestJoinedRecordsAreLookedAt(t *testing.T) {
+	v := rulesOf(t, `
+planfold: 1
+joins: {docs: {match: /plan/doc, key: "@id"}, limits: {match: /plan/limit, key: "@id"}, links: {match: /plan/link, key: "@id"}}
+read:
+  plan: {match: /plan, id: "@id"}
+  operations:
+    match: //op
+    id: "@id"
+    steps:
+      each: step
+      attachments: {each: see, join: docs, by: "@doc", file: file, title: {path: "@says", here: true}}
+      characteristics:
+        each: "@limit"
+        id: .
+        upper: {join: [links, limits], by: [., "@to"], path: "@max", plus: {path: "@slack", up: 1}}
+`).Survey()
+	xml := `<plan id="X"><doc id="D" by="me"><file>a.pdf</file></doc><link id="K" to="L"/><limit id="L" max="3" min="1"/>
+<op id="A"><step limit="K" slack="1"><see doc="D" says="hi" n="1"/></step></op></plan>`
+	require.NoError(t, v.Look(opening([]byte(xml)), "plan.xml"))
+	var unread []string
+	for _, u := range v.Coverage().Plans.Unread {
+		unread = append(unread, u.Path)
+	}
+	assert.Equal(t, []string{"/plan/doc/@by", "/plan/limit/@min", "/plan/op/step/see/@n"}, unread)
+}
+
 // The standard library's reader counts the same elements and attributes.
 func TestEveryElementAndAttributeIsCounted(t *testing.T) {
 	for rules, file := range map[string]string{partlyReading: "", string(readFile(t, neutralRules)): dialects + "neutral/plan.xml"} {
