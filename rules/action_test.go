@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"planfold/convert/diag"
 	"planfold/convert/step"
 )
 
@@ -77,6 +78,41 @@ func TestHazardsAreSpelledByTheTable(t *testing.T) {
 	}}, m.Operations[0].Steps[0].Hazards, "the same statement stands once")
 	assert.Len(t, m.Operations[0].Steps[1].Hazards, 1)
 	assert.Empty(t, m.Operations[0].Steps[2].Hazards)
+}
+
+// What rules say about safety and no step could show is no less lost than if no rule
+// had said it.
+func TestNothingForSafetyIsAddedToAnOperationWithoutSteps(t *testing.T) {
+	s, faults := Compile([]File{{Name: "rules.yaml", Beside: actingTables, Data: []byte(acting + `
+  - {name: all, for: operation, set: {hazard: {table: hazards, key: oil}, signOff: {role: lead}, characteristic: {id: c, title: t}}}
+`)}})
+	require.Empty(t, faults)
+	m := s.of(t, "plan.xml", []byte(`<plan id="X"><operation id="A"/><operation id="B"><step id="S"/></operation></plan>`), nil)
+	assert.Len(t, m.Faults, 3)
+	for _, d := range m.Faults {
+		assert.Equal(t, diag.MapSafetyNotSet.Name, d.Code)
+		assert.True(t, d.Holds)
+		assert.Contains(t, d.Message, "operation A: ")
+		assert.Contains(t, d.Message, "it has no step that could show it")
+	}
+}
+
+// A sign-off for some serial numbers is none for the others.
+func TestWhatHoldsForSomeStandsForNoneThatRulesAdd(t *testing.T) {
+	s := rulesOf(t, `planfold: 1
+read:
+  plan: {match: /plan, id: "@id"}
+  operations:
+    match: //operation
+    id: "@id"
+    steps: {each: step, signOffs: {each: by, role: "@role", effectivity: {each: ., from: "@from"}}}
+rules:
+- {name: all, for: step, set: {signOff: {role: lead}}}
+`)
+	for from, want := range map[string]int{` from="10"`: 2, "": 1} {
+		m := s.of(t, "plan.xml", []byte(`<plan id="X"><operation id="A"><step><by role="lead"`+from+`/></step></operation></plan>`), nil)
+		assert.Len(t, m.Operations[0].Steps[0].SignOffs, want, from)
+	}
 }
 
 func TestCharacteristicsAreExact(t *testing.T) {

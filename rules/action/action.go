@@ -5,6 +5,7 @@
 package action
 
 import (
+	"errors"
 	"slices"
 	"strings"
 
@@ -91,11 +92,30 @@ func ofSteps(kind string, at func(*step.Step) *step.Text) func(Object) []*step.T
 
 // contentOf is the content of a step, or what all steps of an operation have. That
 // of a part is where the part stands.
-func contentOf(o Object) *step.Content {
-	if o.Step == nil {
-		return &o.Operation.Common
+func contentOf(o Object) (*step.Content, error) {
+	switch {
+	case o.Step != nil:
+		return &o.Step.Content, nil
+	case len(o.Operation.Steps) == 0:
+		return nil, errors.New("it has no step that could show it")
 	}
-	return &o.Step.Content
+	return &o.Operation.Common, nil
+}
+
+// add adds to the content where an object stands, unless one there says the same: that
+// does nothing. One that the plan restricts to some serial numbers or dates must not
+// count as such.
+func add[T any](o Object, says string, list func(*step.Content) *[]T, e T, same func(T) bool) (Done, error) {
+	content, err := contentOf(o)
+	if err != nil {
+		return Done{}, err
+	}
+	l := list(content)
+	if slices.ContainsFunc(*l, same) {
+		return Done{}, nil
+	}
+	*l = append(*l, e)
+	return Done{Says: says}, nil
 }
 
 // without takes the entry that an earlier rule made out of a list.

@@ -1,8 +1,6 @@
 package action
 
 import (
-	"slices"
-
 	"planfold/convert/step"
 	"planfold/rules/document"
 )
@@ -25,11 +23,11 @@ func attachment(n *document.Node, c *Compiler) Action {
 	return Action{Apply: func(o Object, by step.Origin) (Done, error) {
 		m := made{o: o, by: by}
 		a := step.Attachment{File: m.text(file), Title: m.texts(title)}
-		content := contentOf(o)
-		if m.err != nil || slices.ContainsFunc(content.Attachments, func(x step.Attachment) bool { return x.File.Value == a.File.Value }) {
+		if m.err != nil {
 			return Done{}, m.err
 		}
-		content.Attachments = append(content.Attachments, a)
-		return Done{Says: a.File.Value}, nil
+		return add(o, a.File.Value, func(c *step.Content) *[]step.Attachment { return &c.Attachments }, a, func(x step.Attachment) bool {
+			return len(x.Effectivity) == 0 && x.File.Value == a.File.Value
+		})
 	}}
 }

@@ -53,7 +53,11 @@ func characteristic(n *document.Node, c *Compiler) Action {
 		if m.err != nil {
 			return Done{}, m.err
 		}
-		return add(contentOf(o), x)
+		content, err := contentOf(o)
+		if err != nil {
+			return Done{}, err
+		}
+		return measured(content, x)
 	}}
 }
 
@@ -84,9 +88,9 @@ func ordered(lower, upper string) error {
 	return nil
 }
 
-// add puts a characteristic behind the others, instead of one of that id that a
+// measured puts a characteristic behind the others, instead of one of that id that a
 // rule added.
-func add(content *step.Content, x step.Characteristic) (Done, error) {
+func measured(content *step.Content, x step.Characteristic) (Done, error) {
 	same := func(e step.Characteristic) bool { return e.ID.Value == x.ID.Value }
 	if i := slices.IndexFunc(content.Characteristics, same); i >= 0 && content.Characteristics[i].ID.Origin.Line > 0 {
 		return Done{}, errors.New("the plan has a characteristic of that id, which no rule may change")

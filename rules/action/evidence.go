@@ -1,8 +1,6 @@
 package action
 
 import (
-	"slices"
-
 	"planfold/convert/step"
 	"planfold/rules/document"
 )
@@ -26,11 +24,11 @@ func evidence(n *document.Node, c *Compiler) Action {
 	return Action{Apply: func(o Object, by step.Origin) (Done, error) {
 		m := made{o: o, by: by}
 		e := step.Evidence{Kind: step.Text{Value: what, Origin: by}, Title: m.texts(title)}
-		content := contentOf(o)
-		if m.err != nil || slices.ContainsFunc(content.Evidence, func(x step.Evidence) bool { return x.Kind.Value == what && x.Title.First() == e.Title.First() }) {
+		if m.err != nil {
 			return Done{}, m.err
 		}
-		content.Evidence = append(content.Evidence, e)
-		return Done{Says: what + " " + e.Title.First()}, nil
+		return add(o, what+" "+e.Title.First(), func(c *step.Content) *[]step.Evidence { return &c.Evidence }, e, func(x step.Evidence) bool {
+			return len(x.Effectivity) == 0 && x.Kind.Value == what && x.Title.First() == e.Title.First()
+		})
 	}}
 }

@@ -38,7 +38,11 @@ func hazard(n *document.Node, c *Compiler) Action {
 		return Action{}
 	}
 	t, key := c.table(c.Faults.Need(n, "table", "hazard"), "hazard.table"), c.needed(n, "key", "hazard")
-	if t == nil || key == nil || !c.statements(t, n.Get("table")) {
+	if t == nil || key == nil {
+		return Action{}
+	}
+	all, good := c.statements(t, n.Get("table"))
+	if !good {
 		return Action{}
 	}
 	return Action{Apply: func(o Object, by step.Origin) (Done, error) {
@@ -50,13 +54,11 @@ func hazard(n *document.Node, c *Compiler) Action {
 		if row == nil {
 			return Done{}, fmt.Errorf("table %q has no row %q", n.Get("table").Text, k)
 		}
-		h := c.statement(t, row, by)
-		content := contentOf(o)
-		if slices.ContainsFunc(content.Hazards, func(x step.Hazard) bool { return sameHazard(x, h) }) {
-			return Done{}, nil
-		}
-		content.Hazards = append(content.Hazards, h)
-		return Done{Says: k + ": " + h.SignalWord.First() + " " + h.Hazard.First()}, nil
+		h := all.hazard(row, by)
+		says := k + ": " + h.SignalWord.First() + " " + h.Hazard.First()
+		return add(o, says, func(c *step.Content) *[]step.Hazard { return &c.Hazards }, h, func(x step.Hazard) bool {
+			return len(x.Effectivity) == 0 && sameHazard(x, h)
+		})
 	}}
 }
 
@@ -84,59 +86,71 @@ func (c *Compiler) table(n *document.Node, where string) *tables.Table {
 	return nil
 }
 
+// statements are the hazard statements of a table: the columns of each of hazardParts.
+type statements [][]column
+
+// column of one part of a statement, in one language.
+type column struct {
+	at   int
+	lang string
+}
+
 // statements checks that each row of a table is a hazard statement.
-func (c *Compiler) statements(t *tables.Table, n *document.Node) bool {
-	good := true
+func (c *Compiler) statements(t *tables.Table, n *document.Node) (all statements, good bool) {
+	good = true
 	for _, p := range hazardParts {
-		if len(languages(t, p.column)) == 0 {
+		all = append(all, c.columns(t, p.column, n))
+		if len(all[len(all)-1]) == 0 {
 			c.Faults.Add(diag.RuleHazardIncomplete, n, "the table %q has no column %q; a hazard statement has a signal word, the hazard, its consequence and how to avoid it", n.Text, p.column)
 			good = false
 		}
 	}
 	for _, row := range t.Rows {
-		for _, p := range hazardParts {
-			if good && p.needed && len(cells(t, row, p.column, step.Origin{})) == 0 {
+		for i, p := range hazardParts {
+			if good && p.needed && len(all.part(i, row, step.Origin{})) == 0 {
 				c.Faults.Raise(diag.RuleHazardIncomplete.At(row.Place, "the hazard statement %q has no %s", row.Key, p.column))
-				return false
+				return all, false
 			}
 		}
 	}
-	return good
+	return all, good
 }
 
-// languages lists the columns of one part of the statement: the bare name, or with
-// a language behind a point.
-func languages(t *tables.Table, column string) []int {
-	var out []int
-	for i, c := range t.Columns {
-		if name, _, _ := strings.Cut(c, "."); name == column {
-			out = append(out, i)
+// columns lists those of one part: with its bare name, in the language of the rule
+// file, or with a language behind a point.
+func (c *Compiler) columns(t *tables.Table, part string, n *document.Node) []column {
+	var out []column
+	for i, name := range t.Columns {
+		name, lang, said := strings.Cut(name, ".")
+		if name != part {
+			continue
 		}
+		if lang = c.Tag(n, lang); !said {
+			lang = c.Language
+		}
+		if slices.ContainsFunc(out, func(o column) bool { return strings.EqualFold(o.lang, lang) }) {
+			c.Faults.Add(diag.RuleValueInvalid, n, "the table %q has two columns of %q in one language", n.Text, part)
+		}
+		out = append(out, column{i, lang})
 	}
 	return out
 }
 
-// cells are the texts of one part of a statement.
-func cells(t *tables.Table, row *tables.Row, column string, by step.Origin) step.Texts {
+// part is the texts of one part of a row's statement.
+func (s statements) part(part int, row *tables.Row, by step.Origin) step.Texts {
 	var out step.Texts
-	for _, i := range languages(t, column) {
-		_, lang, _ := strings.Cut(t.Columns[i], ".")
-		if row.Cells[i] != "" {
-			out = append(out, step.Localized{Lang: lang, Text: step.Text{Value: row.Cells[i], Origin: by}})
+	for _, c := range s[part] {
+		if row.Cells[c.at] != "" {
+			out = append(out, step.Localized{Lang: c.lang, Text: step.Text{Value: row.Cells[c.at], Origin: by}})
 		}
 	}
 	return out
 }
 
-func (c *Compiler) statement(t *tables.Table, row *tables.Row, by step.Origin) step.Hazard {
+func (s statements) hazard(row *tables.Row, by step.Origin) step.Hazard {
 	h := step.Hazard{ID: step.Text{Value: row.Key, Origin: by}, Origin: by}
-	for _, p := range hazardParts {
-		*p.at(&h) = cells(t, row, p.column, by)
-		for i := range *p.at(&h) {
-			if l := &(*p.at(&h))[i]; l.Lang == "" {
-				l.Lang = c.Language
-			}
-		}
+	for i, p := range hazardParts {
+		*p.at(&h) = s.part(i, row, by)
 	}
 	return h
 }

@@ -1,8 +1,6 @@
 package action
 
 import (
-	"slices"
-
 	"planfold/convert/step"
 	"planfold/rules/document"
 )
@@ -24,11 +22,12 @@ func signOff(n *document.Node, c *Compiler) Action {
 	}
 	return Action{Apply: func(o Object, by step.Origin) (Done, error) {
 		r, err := role.of(o)
-		content := contentOf(o)
-		if err != nil || slices.ContainsFunc(content.SignOffs, func(s step.SignOff) bool { return s.Role.Value == r }) {
+		if err != nil {
 			return Done{}, err
 		}
-		content.SignOffs = append(content.SignOffs, step.SignOff{Role: step.Text{Value: r, Origin: by}})
-		return Done{Says: r}, nil
+		s := step.SignOff{Role: step.Text{Value: r, Origin: by}}
+		return add(o, r, func(c *step.Content) *[]step.SignOff { return &c.SignOffs }, s, func(x step.SignOff) bool {
+			return len(x.Effectivity) == 0 && x.Role.Value == r
+		})
 	}}
 }
