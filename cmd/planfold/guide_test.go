@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"io/fs"
 	"os"
 	"os/exec"
@@ -20,7 +21,8 @@ var (
 )
 
 // The guide of the rule language prints what planfold prints: its files and commands
-// are taken from the text and run, on the plan beside them.
+// are taken from the text and run, on the plan beside them. So are the commands in the
+// rest of the reference.
 func TestGuideIsTrue(t *testing.T) {
 	const reference = root + "/rules/README.md"
 	text, err := os.ReadFile(reference)
@@ -47,12 +49,33 @@ func TestGuideIsTrue(t *testing.T) {
 		}
 		return s
 	})
+	assertScrewsTurn(t, dir)
+	wantAfter := block.ReplaceAllStringFunc(after, func(s string) string {
+		if m := block.FindStringSubmatch(s); m[1] == "console" {
+			return "```console\n" + typed(t, dir, m[2]) + "```\n"
+		}
+		return s
+	})
 	if *update {
-		whole := before + "\n## From an unknown export" + want + "\n## " + after
+		whole := before + "\n## From an unknown export" + want + "\n## " + wantAfter
 		require.NoError(t, os.WriteFile(reference, []byte(whole), 0o644))
 		return
 	}
+	assert.Equal(t, wantAfter, after, "what is printed elsewhere, of the files of the guide")
 	assert.Equal(t, want, guide, "go test ./cmd/planfold -run Guide -update rewrites what is printed")
+}
+
+// assertScrewsTurn holds the scene of the step to what the guide says of it.
+func assertScrewsTurn(t *testing.T, dir string) {
+	scenes, err := filepath.Glob(filepath.Join(dir, "out/plans/WB-31/B@*/steps/20.1/scene.gltf"))
+	require.NoError(t, err)
+	require.Len(t, scenes, 1)
+	text, err := os.ReadFile(scenes[0])
+	require.NoError(t, err)
+	var scene struct{ Animations []struct{ Channels []any } }
+	require.NoError(t, json.Unmarshal(text, &scene))
+	require.Len(t, scene.Animations, 1)
+	assert.Len(t, scene.Animations[0].Channels, 8, "four screws travel and turn")
 }
 
 // typed runs the commands of a block, and gives them back with what they print.

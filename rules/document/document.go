@@ -9,6 +9,7 @@ package document
 
 import (
 	"errors"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode/utf8"
@@ -77,6 +78,13 @@ func Parse(name string, data []byte, faults *Faults) *Node {
 	return n
 }
 
+// What YAML takes for its own where it stands unquoted: an attribute, and a bracket
+// right behind a name, as paths and conditions have them.
+var (
+	quotation = regexp.MustCompile(`"[^"]*"|'[^']*'`)
+	unquoted  = regexp.MustCompile(`@|[\pL\pN_.*)] ?[\[({]`)
+)
+
 func malformed(src *source, err error) diag.Diagnostic {
 	p := diag.Position{File: src.name}
 	message := strings.TrimPrefix(err.Error(), "yaml: ")
@@ -84,6 +92,9 @@ func malformed(src *source, err error) diag.Diagnostic {
 	if errors.As(err, &load) {
 		p.Line, p.Column = load.Mark.Line, load.Mark.Column
 		message = load.Message
+	}
+	if p.Line > 0 && p.Line <= len(src.lines) && unquoted.MatchString(quotation.ReplaceAllString(src.lines[p.Line-1], "")) {
+		message += "; quote the path or condition: [ ] { } , : and @ are YAML's own"
 	}
 	return diag.RuleYAMLMalformed.At(p, "%s", message)
 }

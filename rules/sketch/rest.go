@@ -3,7 +3,9 @@ package sketch
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
+	"strings"
 )
 
 // maxRest bounds the list of what was not taken.
@@ -32,8 +34,13 @@ var unguessed = []kind{
 	{"hazards", hazardWords, "hazard statements, with signalWord, hazard, consequence, avoidance"},
 	{"characteristics", measureWords, "what is measured, with nominal, lower, upper, unit"},
 	{"signOffs", confirmWords, "sign-offs, with role"},
-	{"", placementWords, "placements or saved views"},
+	placed,
 }
+
+var (
+	placed  = kind{"", placementWords, "placements or saved views"}
+	numbers = regexp.MustCompile(`^[-+.0-9eE ]+$`)
+)
 
 // proposals are what is never guessed: what can hurt, limits, sign-offs, placements,
 // languages. They are comments, to be taken over by someone who has looked.
@@ -52,6 +59,9 @@ func (w *writer) proposals() {
 			if f.warns > 0 {
 				w.proposed["hazards"] = true
 				lines = append(lines, fmt.Sprintf("hazards: %d of the texts %s begin with a signal word", f.warns, w.place(f)))
+			}
+			if n := len(strings.Fields(f.example)); (n == 12 || n == 16) && numbers.MatchString(f.example) && !placed.like(p) {
+				lines = append(lines, "occurrences or views: "+w.place(f)+" looks like placements, such as "+f.shown())
 			}
 			if f.lang == f.count && f.count > 0 && f.attr.Space != xmlSpace && f.attr.Local != "" && !w.used[f] {
 				lines = append(lines, "language: "+w.place(f)+" looks like language tags, such as "+f.shown())

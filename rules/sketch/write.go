@@ -99,7 +99,9 @@ func (w *writer) plan() {
 	w.take(2, "revision", root, revision, "called so; if it is that of the document and not of the format")
 	w.take(2, "status", root, pick(own, func(v value) bool { return v.alone() && w.suits(statusWords)(v) }), "called so")
 	w.take(2, "title", root, pick(own, w.suits(titleWords)), "called so")
-	w.take(2, "product", root, pick(own, func(v value) bool { return w.suits(productWords)(v) && w.namesItem(v.facet) }), "called so, and the id of an item")
+	w.take(2, "product", root, pick(own, func(v value) bool {
+		return (w.suits(productWords)(v) || w.suits(buildWords)(v)) && w.namesItem(v.facet)
+	}), "called so, and the id of an item")
 }
 
 // alone is one word, once in the record.
