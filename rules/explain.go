@@ -56,9 +56,10 @@ type Firing struct {
 // are wanted. It serves one goroutine.
 type Explainer struct {
 	wanted func(Object) bool
-	field  string
+	fields []string // the one asked for and the actions that set it, or none: all
 	list   []*Explanation
 	of     map[Object]*Explanation
+	read   map[Object]step.Origin
 	lost   []Setting         // overridden, until it is told by what
 	places map[string]string // of rules
 }
@@ -66,7 +67,11 @@ type Explainer struct {
 // NewExplainer keeps the objects that wanted holds for; where a field is named, only
 // that one, and of the rules those that could set it.
 func NewExplainer(wanted func(Object) bool, field string) *Explainer {
-	return &Explainer{wanted: wanted, field: field, of: map[Object]*Explanation{}, places: map[string]string{}}
+	var fields []string
+	if field != "" {
+		fields = append(actionsWith(field), field)
+	}
+	return &Explainer{wanted: wanted, fields: fields, of: map[Object]*Explanation{}, read: map[Object]step.Origin{}, places: map[string]string{}}
 }
 
 // Read takes an event.
@@ -74,12 +79,19 @@ func (x *Explainer) Read(e Event) {
 	if !x.wanted(e.Object) {
 		return
 	}
-	if x.field != "" && e.Field != x.field && !slices.Contains(e.Sets, x.field) {
+	if e.Kind == ElementRead {
+		x.read[e.Object] = e.Record
+	}
+	if asked := func(name string) bool { return slices.Contains(x.fields, name) }; x.fields != nil && !asked(e.Field) && !slices.ContainsFunc(e.Sets, asked) {
 		return
 	}
 	o := x.of[e.Object]
 	if o == nil {
-		o = &Explanation{Object: e.Object, Line: e.Record.Line, Column: e.Record.Column, Values: []ExplainedValue{}}
+		record := e.Record
+		if read, ok := x.read[e.Object]; ok {
+			record = read // a rule knows only where the plan names it
+		}
+		o = &Explanation{Object: e.Object, Line: record.Line, Column: record.Column, Values: []ExplainedValue{}}
 		x.of[e.Object], x.list = o, append(x.list, o)
 	}
 	if e.Place != (diag.Position{}) {
@@ -136,14 +148,30 @@ func (x *Explainer) Explanations() []*Explanation {
 }
 
 // ValueNames lists what a value of a plan can be called: each field but those that
-// hold records, and each action.
+// hold records, and each action and what it takes.
 func ValueNames() []string {
 	var out []string
 	for _, k := range kinds() {
 		out = append(out, valueNames(k.name)...)
 	}
+	for _, r := range action.Rows() {
+		out = append(out, r.Keys()...)
+	}
 	slices.Sort(out)
 	return slices.Compact(out)
+}
+
+// actionsWith lists the actions that set a value of a name among others: a
+// characteristic has its nominal.
+func actionsWith(field string) []string {
+	var out []string
+	for _, r := range action.Rows() {
+		adds := slices.ContainsFunc(kinds(), func(k *kind) bool { return k.name == r.Name && k.field(field) != nil })
+		if adds || slices.Contains(r.Keys(), field) {
+			out = append(out, r.Name)
+		}
+	}
+	return out
 }
 
 func valueNames(kind string) []string {

@@ -173,13 +173,13 @@ func (q *question) explain(set *rules.Set, s convert.Source) ([]*rules.Explanati
 }
 
 // reader hands the trace on. Of a value that is asked for all over the plan, what
-// has none is of no interest.
+// has none is of no interest; nor where each record of a large plan stands.
 func (q *question) reader(x *rules.Explainer) rules.TraceReader {
 	if q.step != "" || q.part != "" || q.value == "" {
 		return x.Read
 	}
 	return func(e rules.Event) {
-		if e.Kind == rules.ValueSet || e.Kind == rules.ValueOverridden {
+		if e.Kind == rules.ValueSet || e.Kind == rules.ValueOverridden || e.Kind == rules.ElementRead && e.Object.Kind == "item" {
 			x.Read(e)
 		}
 	}

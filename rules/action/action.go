@@ -6,6 +6,7 @@ package action
 
 import (
 	"errors"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -52,6 +53,17 @@ type Row struct {
 	adds    bool     // it adds to what is there, and replaces nothing
 	safety  bool     // where it cannot be done the edition is held
 	compile func(n *document.Node, c *Compiler) Action
+}
+
+var keysTaken = regexp.MustCompile(`(\w+)\??:`)
+
+// Keys lists what the action's argument has, where that is a mapping.
+func (r *Row) Keys() []string {
+	var out []string
+	for _, m := range keysTaken.FindAllStringSubmatch(r.Takes, -1) {
+		out = append(out, m[1])
+	}
+	return out
 }
 
 // setting sets one text of an object, or the same of several: what it was is that
