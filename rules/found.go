@@ -67,7 +67,7 @@ func (m *mapping) give(v *value, e *plan.Element) []found {
 	case v.constant != "":
 		return []found{{text: v.constant}}
 	case v.file != nil:
-		if f, ok := picked(found{text: m.base}, v.file, v.group); ok {
+		if f := picked(found{text: m.base}, v.file, v.group); f.text != "" {
 			return []found{f}
 		}
 		return nil
@@ -82,13 +82,38 @@ func (m *mapping) across(v *value, e *plan.Element) []found {
 	var out []found
 	for _, key := range m.keys(v, e) {
 		for r := range m.joined[v.join].records(key.text) {
-			out = append(out, m.joined[v.join].of(r, v.slot)...)
+			for _, f := range m.joined[v.join].of(r, v.slot) {
+				if f.text != "" {
+					out = append(out, f)
+				}
+			}
 			if v.first && len(out) > 0 {
 				return out
 			}
 		}
 	}
 	return out
+}
+
+// untaken is a text that stands where a value looks, though its pattern takes nothing
+// of it; nil: there is none.
+func (m *mapping) untaken(v *value, e *plan.Element) *found {
+	if v.join == nil {
+		for _, f := range m.reached(nil, v, e) {
+			if f.text != "" {
+				return &f
+			}
+		}
+		return nil
+	}
+	for _, key := range m.keys(v, e) {
+		for r := range m.joined[v.join].records(key.text) {
+			for _, f := range m.joined[v.join].of(r, v.slot) {
+				return &found{text: f.rest, origin: f.origin} // what is taken would not be missed
+			}
+		}
+	}
+	return nil
 }
 
 // keys are those by which a join finds its records.
@@ -123,14 +148,15 @@ func (m *mapping) along(v *value, e *plan.Element) []found {
 	all := m.reached(m.taken[:0], v, e)
 	out := all[:0]
 	for _, g := range all {
+		stands := g.text
 		if v.pattern != nil {
-			var ok bool
-			if g, ok = picked(g, v.pattern, v.group); !ok {
-				continue
-			}
+			g = picked(g, v.pattern, v.group)
 		}
-		if g.text != "" {
+		switch {
+		case g.text != "":
 			out = append(out, g)
+		case v.join != nil && stands != "":
+			out = append(out, found{rest: stands, origin: g.origin}) // for untaken, when the record is gone
 		}
 	}
 	if m.told == nil && cap(all) <= 1<<10 {
@@ -171,15 +197,15 @@ func (m *mapping) read(f selector.Found, v *value) found {
 	return g
 }
 
-// picked takes a group of a pattern's first match. What is outside the group, and
-// no white space, is the rest.
-func picked(f found, re *regexp.Regexp, group int) (found, bool) {
+// picked takes a group of a pattern's first match, which may be empty or none. What is
+// outside the group, and no white space, is the rest.
+func picked(f found, re *regexp.Regexp, group int) found {
 	at := re.FindStringSubmatchIndex(f.text)
 	if at == nil || at[2*group] < 0 {
-		return f, false
+		return found{origin: f.origin}
 	}
 	from, to := at[2*group], at[2*group+1]
 	before, after := strings.TrimSpace(f.text[:from]), strings.TrimSpace(f.text[to:])
 	f.text, f.rest, f.rich = strings.TrimSpace(f.text[from:to]), strings.TrimSpace(before+" "+after), ""
-	return f, f.text != ""
+	return f
 }

@@ -85,6 +85,24 @@ read:
 	}
 }
 
+// What a pattern does not take of a number is no less lost behind a join.
+func TestNumbersBehindJoinsAreNotLost(t *testing.T) {
+	s := rulesOf(t, `planfold: 1
+joins: {limits: {match: /p/l, key: "@id"}}
+read:
+  plan: {match: /p, id: "@id"}
+  operations:
+    match: /p/o
+    id: "@id"
+    steps: {each: s, characteristics: {each: c, id: ., upper: {join: limits, by: ., path: "@max", pattern: '^([0-9]+) Nm$'}}}
+`)
+	for max, want := range map[string]string{"25 Nm": "25", "25 lbf": "", "": ""} {
+		m := s.of(t, "p.xml", []byte(`<p id="1"><l id="A" max="`+max+`"/><o id="2"><s><c>A</c></s></o></p>`), nil)
+		assert.Equal(t, want, m.operation(t, "2").Steps[0].Characteristics[0].Upper.Value)
+		assert.Equal(t, max == "25 lbf", m.Faults.HasError(), m.Faults)
+	}
+}
+
 // What a join before another finds is a reference: one that dangles is said, and is
 // no limit that is not there.
 func TestReferencesBetweenJoinsMustLead(t *testing.T) {

@@ -64,14 +64,15 @@ func (m *mapping) missed(k *kind, b *binding, e *plan.Element) {
 		if from == nil || v.where != nil && !v.where.Bool(from) {
 			continue
 		}
+		var there *found
+		if v.pattern != nil && f.typ == decimal && !f.aside {
+			there = m.untaken(v, from)
+		}
 		switch {
-		case v.pattern != nil && v.path != nil && f.typ == decimal && !f.aside:
-			for _, s := range v.path.Select(from) {
-				if text := oneLine(s.Value()); text != "" {
-					m.fault(f.invalid, step.Origin{Line: s.Line, Column: s.Column, Rule: b.rule}, "the %s's %s stands in %q, of which no pattern of the rules takes it", k.said(), f.name, text)
-					return
-				}
-			}
+		case there != nil:
+			there.origin.Rule = b.rule
+			m.fault(f.invalid, there.origin, "the %s's %s stands in %q, of which no pattern of the rules takes it", k.said(), f.name, oneLine(there.text))
+			return
 		// Where joins follow each other to a number, what each finds is a reference.
 		case v.join != nil && (f.refers || v.through != nil && f.typ == decimal):
 			if key, j := m.dangling(v, from); j != nil {

@@ -77,6 +77,9 @@ func (m *mapping) joinedTo(v *value, from *plan.Element) string {
 	}
 	for r := range records.records(key) {
 		for _, f := range records.of(r, v.slot) {
+			if f.text == "" {
+				return fmt.Sprintf("%q%s does not match %s", oneLine(f.rest), placed(f.origin), v.pattern)
+			}
 			return fmt.Sprintf("found %q%s", oneLine(f.text), placed(f.origin))
 		}
 	}
