@@ -44,7 +44,7 @@ type assembly struct {
 	sums       bundle.Sums
 	blobs      map[string]blob // by digest
 	inputFiles []bundle.Input  // attachments
-	origins    *bundle.Origins
+	origins    *bundle.OriginsWriter
 	manifest   bundle.Manifest // its totals are counted as the edition grows
 }
 
@@ -160,8 +160,8 @@ func (a *assembly) operation(at int, o *step.Operation) error {
 func (a *assembly) presentBefore(at int) []string {
 	operations := a.job.outline.Operations
 	var present []string
-	for _, b := range a.order.Before[at] {
-		if before := operations[b]; before.Builds == operations[at].Builds {
+	for b := range operations {
+		if before := &operations[b]; before.Builds == operations[at].Builds && a.order.Before[at].Has(b) {
 			for _, s := range before.Steps {
 				present = append(present, s.Consumes...)
 			}

@@ -174,23 +174,24 @@ func (a *assembly) write(folder string) error {
 	if _, err := fs.Stat(a.Store.FS(), folder); err == nil {
 		return nil
 	}
-	a.origins.Sort()
 	for _, doc := range []struct {
-		name string
-		v    any
-	}{{"bundle", &a.manifest}, {"origin", a.origins}} {
-		text, err := schema.Encode(doc.v)
+		name  string
+		write func(io.Writer) ([]bundle.Problem, error)
+	}{{"bundle.json", a.manifest.Write}, {"origin.json", a.origins.Write}} {
+		var problems []bundle.Problem
+		digest, err := a.folder.Stream(doc.name, func(w io.Writer) (err error) {
+			problems, err = doc.write(w)
+			return err
+		})
 		if err != nil {
 			return err
 		}
-		if err := a.refuseIf(bundle.CheckDocument(doc.name, doc.name+".json", text), a.job.position()); err != nil {
+		if err := a.refuseIf(problems, a.job.position()); err != nil {
 			return err
 		}
-		if err := a.add(doc.name+".json", text); err != nil {
-			return err
-		}
+		a.sums[doc.name] = digest
 	}
-	if err := a.folder.Write("SHA256SUMS", a.sums.Encode(folder)); err != nil {
+	if _, err := a.folder.Stream("SHA256SUMS", func(w io.Writer) error { return a.sums.Write(w, folder) }); err != nil {
 		return err
 	}
 	return a.folder.Commit(folder)

@@ -1,7 +1,10 @@
 package bundle
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"fmt"
+	"io"
 	"maps"
 	"slices"
 	"strings"
@@ -25,26 +28,27 @@ func BlobPath(digest, ext string) string { return toRoot + store.BlobName(digest
 // SHA-256 over its sorted sums. bundle.json and origin.json are not among them:
 // they say how it was made.
 func (s Sums) ID() string {
-	var b strings.Builder
+	h := sha256.New()
 	for _, path := range slices.Sorted(maps.Keys(s)) {
 		if path != "bundle.json" && path != "origin.json" {
-			fmt.Fprintf(&b, "%s  %s\n", s[path], path)
+			fmt.Fprintf(h, "%s  %s\n", s[path], path)
 		}
 	}
-	return store.Digest([]byte(b.String()))[:12]
+	return hex.EncodeToString(h.Sum(nil))[:12]
 }
 
-// Encode writes SHA256SUMS in coreutils' format, with paths from the tree's root.
-func (s Sums) Encode(folder string) []byte {
-	var b strings.Builder
+// Write writes SHA256SUMS in coreutils' format, with paths from the tree's root.
+func (s Sums) Write(w io.Writer, folder string) error {
 	for _, rel := range slices.Sorted(maps.Keys(s)) {
 		path, blob := strings.CutPrefix(rel, toRoot)
 		if !blob {
 			path = folder + "/" + rel
 		}
-		fmt.Fprintf(&b, "%s  %s\n", s[rel], path)
+		if _, err := fmt.Fprintf(w, "%s  %s\n", s[rel], path); err != nil {
+			return err
+		}
 	}
-	return []byte(b.String())
+	return nil
 }
 
 // Folder is where an edition stands in the tree.

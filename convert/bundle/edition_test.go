@@ -1,9 +1,12 @@
 package bundle
 
 import (
+	"bytes"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 
 	"planfold/convert/step"
 )
@@ -18,8 +21,9 @@ func TestEditionIDDependsOnContentAlone(t *testing.T) {
 }
 
 func TestSumsAreRelativeToTheTree(t *testing.T) {
-	got := string(Sums{"steps/1/step.json": "aa", "../../../blobs/bb/bb.bin": "bb"}.Encode("plans/P/A@1"))
-	assert.Equal(t, "bb  blobs/bb/bb.bin\naa  plans/P/A@1/steps/1/step.json\n", got)
+	var got strings.Builder
+	require.NoError(t, Sums{"steps/1/step.json": "aa", "../../../blobs/bb/bb.bin": "bb"}.Write(&got, "plans/P/A@1"))
+	assert.Equal(t, "bb  blobs/bb/bb.bin\naa  plans/P/A@1/steps/1/step.json\n", got.String())
 }
 
 func TestCatalogMovesToNewerEditionsThatAreNotHeld(t *testing.T) {
@@ -50,9 +54,15 @@ func TestOriginsPointAtEveryValue(t *testing.T) {
 		SignOffs: []step.SignOff{{Role: step.Text{Value: "inspector", Origin: step.Origin{Rule: "torque is signed"}}}},
 		Title:    step.Texts{{Lang: "en", Text: at("Fit", 4, "read.steps.title")}},
 	}
-	o := NewOrigins("plan.xml")
-	o.Add("S-1", s)
-	o.Sort()
+	w := NewOrigins("plan.xml")
+	w.Add("S-1", s)
+	w.Add("S-0", &Step{Operation: &step.Operation{}})
+	var text bytes.Buffer
+	problems, err := w.Write(&text)
+	require.NoError(t, err)
+	assert.Empty(t, problems)
+	o, err := ReadOrigins(&text, map[string]bool{"S-1": true})
+	require.NoError(t, err)
 	where := func(pointer string) string { return o.Rules[o.Steps["S-1"][pointer].Rule] }
 	assert.Len(t, o.Steps["S-1"], 6)
 	assert.Equal(t, 9, o.Steps["S-1"]["/parts/0/quantity"].Line)

@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"io"
 	"reflect"
-	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"planfold/convert/step"
 )
@@ -19,17 +19,11 @@ type Origins struct {
 	File   string                       `json:"file"`
 	Rules  []string                     `json:"rules"`
 	Steps  map[string]map[string]Source `json:"steps"`
-	index  map[string]int
 }
 
 // Source is the place of a value in the plan (line 0: it is not in the plan) and
 // the index of its rule.
 type Source struct{ Line, Column, Rule int }
-
-// MarshalText writes line:column:rule, on one line however the document is indented.
-func (s Source) MarshalText() ([]byte, error) {
-	return fmt.Appendf(nil, "%d:%d:%d", s.Line, s.Column, s.Rule), nil
-}
 
 // UnmarshalText reads line:column:rule.
 func (s *Source) UnmarshalText(text []byte) error {
@@ -113,8 +107,8 @@ func (o *Origins) readSteps(d *json.Decoder, wanted map[string]bool) error {
 // Restore gives the values of a step that was read from its document their origins.
 func (o *Origins) Restore(folder string, s *Step) {
 	values := o.Steps[folder]
-	walkTexts(reflect.ValueOf(s).Elem(), "", func(pointer string, t *step.Text) {
-		at, ok := values[pointer]
+	walkTexts(reflect.ValueOf(s).Elem(), nil, func(pointer []byte, t *step.Text) {
+		at, ok := values[string(pointer)]
 		if !ok {
 			return
 		}
@@ -125,49 +119,11 @@ func (o *Origins) Restore(folder string, s *Step) {
 	})
 }
 
-// NewOrigins begins the origins of a plan's edition.
-func NewOrigins(file string) *Origins {
-	return &Origins{"planfold/origin/1", file, []string{}, map[string]map[string]Source{}, map[string]int{}}
-}
-
-// Add records the origins of a step's values.
-func (o *Origins) Add(folder string, s *Step) {
-	values := map[string]Source{}
-	walkTexts(reflect.ValueOf(s).Elem(), "", func(pointer string, t *step.Text) {
-		if t.Origin != (step.Origin{}) {
-			values[pointer] = Source{t.Origin.Line, t.Origin.Column, o.rule(t.Origin.Rule)}
-		}
-	})
-	o.Steps[folder] = values
-}
-
-// Sort orders the table of rules by name, so that it does not depend on which
-// step was recorded first.
-func (o *Origins) Sort() {
-	sorted := slices.Sorted(slices.Values(o.Rules))
-	for _, values := range o.Steps {
-		for pointer, at := range values {
-			at.Rule, _ = slices.BinarySearch(sorted, o.Rules[at.Rule])
-			values[pointer] = at
-		}
-	}
-	o.Rules = sorted
-}
-
-func (o *Origins) rule(name string) int {
-	if i, ok := o.index[name]; ok {
-		return i
-	}
-	o.index[name] = len(o.Rules)
-	o.Rules = append(o.Rules, name)
-	return len(o.Rules) - 1
-}
-
 var textType = reflect.TypeFor[step.Text]()
 
 // walkTexts follows the structure as encoding/json does, and hands over each text with
-// its JSON pointer.
-func walkTexts(v reflect.Value, pointer string, each func(string, *step.Text)) {
+// its JSON pointer, which is good until the next.
+func walkTexts(v reflect.Value, pointer []byte, each func([]byte, *step.Text)) {
 	switch {
 	case v.Type() == textType:
 		each(pointer, v.Addr().Interface().(*step.Text))
@@ -175,19 +131,39 @@ func walkTexts(v reflect.Value, pointer string, each func(string, *step.Text)) {
 		walkTexts(v.Elem(), pointer, each)
 	case v.Kind() == reflect.Slice:
 		for i := range v.Len() {
-			walkTexts(v.Index(i), pointer+"/"+strconv.Itoa(i), each)
+			walkTexts(v.Index(i), strconv.AppendInt(append(pointer, '/'), int64(i), 10), each)
 		}
 	case v.Kind() == reflect.Struct:
-		for i := range v.NumField() {
-			field := v.Type().Field(i)
-			name, _, _ := strings.Cut(field.Tag.Get("json"), ",")
-			switch {
-			case name == "-" || !field.IsExported():
-			case field.Anonymous && name == "":
-				walkTexts(v.Field(i), pointer, each)
-			default:
-				walkTexts(v.Field(i), pointer+"/"+name, each)
-			}
+		for _, m := range membersOf(v.Type()) {
+			walkTexts(v.Field(m.field), append(pointer, m.path...), each)
 		}
 	}
+}
+
+// member is a field of a structure that JSON has, with what it adds to a pointer.
+type member struct {
+	field int
+	path  string
+}
+
+var members sync.Map // reflect.Type → []member, filled as needed
+
+func membersOf(t reflect.Type) []member {
+	if known, ok := members.Load(t); ok {
+		return known.([]member)
+	}
+	var out []member
+	for i := range t.NumField() {
+		field := t.Field(i)
+		name, _, _ := strings.Cut(field.Tag.Get("json"), ",")
+		switch {
+		case name == "-" || !field.IsExported():
+		case field.Anonymous && name == "":
+			out = append(out, member{i, ""})
+		default:
+			out = append(out, member{i, "/" + name})
+		}
+	}
+	members.Store(t, out)
+	return out
 }

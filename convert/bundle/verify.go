@@ -163,7 +163,7 @@ func (v *verifier) digest(name, want string) int64 {
 // manifest checks bundle.json and the documents that it speaks of.
 func (v *verifier) manifest(folder string, sums Sums) *Manifest {
 	b := v.document(folder, "bundle")
-	v.document(folder, "origin")
+	v.origins(folder)
 	var m Manifest
 	if json.Unmarshal(b, &m) != nil {
 		return nil // the schema has said so
@@ -199,6 +199,23 @@ func (v *verifier) document(folder, name string) []byte {
 	}
 	v.problems = append(v.problems, CheckDocument(name, file, b)...)
 	return b
+}
+
+// origins holds origin.json against its schema, in pieces if it can be read so.
+func (v *verifier) origins(folder string) {
+	file := folder + "/origin.json"
+	f, err := v.tree.Open(file)
+	if err != nil {
+		v.document(folder, "origin")
+		return
+	}
+	defer f.Close()
+	problems, ok := checkPieces("origin", file, f, pieceSize)
+	if !ok {
+		v.document(folder, "origin")
+		return
+	}
+	v.problems = append(v.problems, problems...)
 }
 
 // scene reads a scene, or nil where there is none.

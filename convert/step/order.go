@@ -35,11 +35,22 @@ type OutlineStep struct {
 type Order struct {
 	Sequence     [][]int    // by operation and step: from 1
 	Predecessors [][][]Ref  // by operation and step: steps that must be done just before
-	Before       [][]int    // by operation: operations wholly done when it begins, ascending
+	Before       []Set      // by operation: operations wholly done when it begins
 	Cycles       [][]Ref    // each circle of operations (Step -1) and steps that wait for each other
 	Cycle        []Ref      // steps on or behind a cycle, sequenced last in document order
 	Missing      []Dangling // predecessors that the plan does not have
 }
+
+// Set is a set of operations, a bit each: there are as many sets as operations.
+type Set []uint64
+
+// Has reports whether an operation is in the set.
+func (s Set) Has(operation int) bool {
+	w := operation / 64
+	return w < len(s) && s[w]>>(operation%64)&1 == 1
+}
+
+func (s Set) add(operation int) { s[operation/64] |= 1 << (operation % 64) }
 
 // Ref points to a step of an outline.
 type Ref struct{ Operation, Step int }
@@ -79,6 +90,7 @@ type graph struct {
 	out        [][]int
 	operation  map[string]int
 	missing    []Dangling
+	sorted     []int // nodes in sequence
 }
 
 func newGraph(o *Outline) *graph {
@@ -231,6 +243,7 @@ func (g *graph) sort(out *Order) {
 	}
 	for ready.Len() > 0 {
 		n := heap.Pop(ready).(int)
+		g.sorted = append(g.sorted, n)
 		place(n)
 		for _, m := range g.out[n] {
 			if waits[m]--; waits[m] == 0 {
@@ -240,6 +253,9 @@ func (g *graph) sort(out *Order) {
 	}
 	out.Cycles = g.cycles(waits)
 	for n, w := range waits {
+		if w > 0 {
+			g.sorted = append(g.sorted, n)
+		}
 		if w > 0 && g.step[n].Step >= 0 {
 			out.Cycle = append(out.Cycle, g.step[n])
 			place(n)
@@ -302,43 +318,38 @@ func (g *graph) reduce(steps []int) []int {
 	})
 }
 
-// before finds, for each operation, those whose end leads to its begin.
+// before finds, for each operation, those whose end leads to its begin. On a cycle
+// they are those that the document has before it.
 func (g *graph) before(out *Order) {
-	n := len(g.outline.Operations)
-	words := (n + 63) / 64
-	done := make([][]uint64, len(g.step))
-	var reach func(node int) []uint64
-	reach = func(node int) []uint64 {
-		if done[node] != nil {
-			return done[node]
+	done := make([]Set, len(g.step))
+	for _, n := range g.sorted {
+		in := g.in[n]
+		if len(in) == 1 && !g.isEnd(in[0]) {
+			done[n] = done[in[0]]
+			continue
 		}
-		if in := g.in[node]; len(in) == 1 && in[0] != g.end[g.step[in[0]].Operation] {
-			done[node] = make([]uint64, words) // for a cycle through this node
-			done[node] = reach(in[0])
-			return done[node]
-		}
-		set := make([]uint64, words)
-		done[node] = set
-		for _, m := range g.in[node] {
-			for w, bits := range reach(m) {
+		set := make(Set, (len(g.outline.Operations)+63)/64)
+		for _, m := range in {
+			for w, bits := range done[m] {
 				set[w] |= bits
 			}
-			if r := g.step[m]; m == g.end[r.Operation] {
-				set[r.Operation/64] |= 1 << (r.Operation % 64)
+			if g.isEnd(m) {
+				set.add(g.step[m].Operation)
 			}
 		}
-		return set
+		done[n] = set
 	}
 	for i := range g.outline.Operations {
-		var ops []int
-		for k, set := 0, reach(g.begin[i]); k < n; k++ {
-			if set[k/64]>>(k%64)&1 == 1 && k != i {
-				ops = append(ops, k)
-			}
+		set := done[g.begin[i]]
+		if set.Has(i) {
+			set = slices.Clone(set)
+			set[i/64] &^= 1 << (i % 64)
 		}
-		out.Before = append(out.Before, ops)
+		out.Before = append(out.Before, set)
 	}
 }
+
+func (g *graph) isEnd(n int) bool { return n == g.end[g.step[n].Operation] }
 
 // lowest is a heap of nodes.
 type lowest []int

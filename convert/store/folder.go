@@ -1,8 +1,12 @@
 package store
 
 import (
+	"bufio"
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 )
@@ -36,6 +40,33 @@ func (f *Folder) Write(name string, data []byte) error {
 	return nil
 }
 
+// Stream adds a file as it is made, for what is too large to stand in memory, and
+// returns its digest.
+func (f *Folder) Stream(name string, write func(io.Writer) error) (digest string, err error) {
+	path := filepath.Join(f.path, filepath.FromSlash(name))
+	err = os.MkdirAll(filepath.Dir(path), 0o777)
+	if err == nil {
+		digest, err = stream(path, write)
+	}
+	if err != nil {
+		return "", fmt.Errorf("write %q: %w", name, err)
+	}
+	return digest, nil
+}
+
+func stream(path string, write func(io.Writer) error) (string, error) {
+	file, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o666)
+	if err != nil {
+		return "", err
+	}
+	h := sha256.New()
+	b := bufio.NewWriterSize(io.MultiWriter(file, h), 1<<16)
+	if err = write(b); err == nil {
+		err = b.Flush()
+	}
+	return hex.EncodeToString(h.Sum(nil)), errors.Join(err, file.Close())
+}
+
 // Commit gives the folder its name. Where a folder of that name stands already it
 // stays as it is, and this one is left for Discard.
 func (f *Folder) Commit(name string) error {
@@ -59,13 +90,30 @@ func (f *Folder) Commit(name string) error {
 	return nil
 }
 
+// fewFiles are synced one by one. For more it is quicker to sync the whole file
+// system at once, where that can be done: a file each takes a millisecond or more.
+const fewFiles = 256
+
 func (f *Folder) syncAll() error {
-	return filepath.WalkDir(f.path, func(path string, _ os.DirEntry, err error) error {
-		if err == nil {
-			err = syncPath(path)
-		}
+	var paths []string
+	err := filepath.WalkDir(f.path, func(path string, _ os.DirEntry, err error) error {
+		paths = append(paths, path)
 		return err
 	})
+	if err != nil {
+		return err
+	}
+	if len(paths) > fewFiles {
+		if done, err := syncFileSystem(f.path); done || err != nil {
+			return err
+		}
+	}
+	for _, path := range paths {
+		if err := syncPath(path); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Discard removes the folder in the making; one that was committed is no longer in it.
