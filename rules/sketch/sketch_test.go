@@ -102,14 +102,14 @@ func TestSketchOfReferencesTwoDeep(t *testing.T) {
 
 // What has a signal word is a hazard, whatever it is called and however long it is.
 func TestHazardsAreNoInstructions(t *testing.T) {
-	text, _, operations := sketched(t, "plan.xml", []byte(`<w><op id="1"><mind level="WARNING"><line>Keep your hands away from the press while it moves down.</line></mind>
-		<todo><line>Press the bearing in.</line></todo><todo><line>Take the shaft out.</line></todo></op>
-		<op id="2"><mind level="DANGER"><line>The press is live until the main switch is off and locked.</line></mind><todo><line>Lock the main switch with your own lock.</line></todo></op></w>`))
+	text, _, operations := sketched(t, "plan.xml", []byte(`<w><op id="1"><todo><mind level="WARNING"><line>Keep your hands away from the press while it moves down.</line></mind>
+		<line>Press the bearing in.</line></todo><todo><line>Take the shaft out.</line></todo></op>
+		<op id="2"><todo><mind level="DANGER"><line>The press is live until the main switch is off and locked.</line></mind><line>Lock the main switch with your own lock.</line></todo></op></w>`))
 	assert.NotContains(t, text, "text: mind")
 	require.Len(t, operations, 2)
 	require.Len(t, operations[0].Steps, 2)
 	assert.Equal(t, "Press the bearing in.", operations[0].Steps[0].Text.First())
-	assert.Contains(t, text, "# - hazards: /w/op/mind (2 elements)")
+	assert.Contains(t, text, "# - hazards: /w/op/todo/mind (2 elements)")
 	assert.Contains(t, text, "what looks like hazards is read")
 }
 
