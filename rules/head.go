@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"strings"
 
 	"planfold/convert/diag"
 	"planfold/convert/plan"
@@ -14,7 +15,8 @@ import (
 // head collects what operations refer to, on the first pass over a plan.
 type head struct {
 	m           *mapping
-	plan        *step.Plan // nil until it is found
+	document    *plan.Element // the root of the file
+	plan        *step.Plan    // nil until it is found
 	items       map[string]*step.Item
 	occurrences []*step.Occurrence
 	itemAt      map[int]step.Text        // ids by the sequence of the item's element
@@ -200,7 +202,7 @@ func (h *head) complete() *step.Plan {
 	p := h.plan
 	switch {
 	case p == nil:
-		h.m.faults.Add(diag.MapPlanMissing.At(diag.Position{File: h.m.file}, "no element is a plan by the rules %q", h.m.name))
+		h.m.faults.Add(h.noPlan())
 		return nil
 	case !p.ID.Given():
 		h.m.faults.Add(diag.MapPlanMissing.At(p.Position, "the plan has no id"))
@@ -213,6 +215,19 @@ func (h *head) complete() *step.Plan {
 	h.nameOperations()
 	h.narrowViews()
 	return p
+}
+
+// noPlan says what the rules look for, and what the export is instead.
+func (h *head) noPlan() diag.Diagnostic {
+	var tried []string
+	for _, r := range h.m.plan {
+		tried = append(tried, fmt.Sprintf("%s (%s)", r.match, r.place))
+	}
+	space := "no namespace"
+	if h.document.Name.Space != "" {
+		space = fmt.Sprintf("the namespace %q", h.document.Name.Space)
+	}
+	return diag.MapPlanMissing.At(at(h.document).At(h.m.file), "no element is a plan by %s; the root is <%s> in %s", strings.Join(tried, " or "), h.document.Name.Local, space)
 }
 
 // structure orders the occurrences by what they stand in.

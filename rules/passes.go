@@ -149,6 +149,9 @@ func (s *Set) pickJoined(e *plan.Element) plan.Take {
 // pick takes what the head needs, and what joins need if they go with it.
 func (h *head) pick(e *plan.Element) plan.Take {
 	s := h.m.Set
+	if e.Parent == nil {
+		h.document = e
+	}
 	if s.passes.joinsWithHead() && s.isJoined(e) {
 		h.m.takeJoined(e)
 	}

@@ -98,8 +98,9 @@ func (r *checkReport) coverage(c rules.Coverage, floor int) {
 	fmt.Fprintf(r.out, "fields that were found: %d of %d (%d %%)\n", c.Reading.Did, c.Reading.Total, c.Reading.Percent())
 	r.entries(c.Reading)
 	fmt.Fprintf(r.out, "elements and attributes of the plans that rules look at: %d of %d (%d %%)\n", c.Plans.Did, c.Plans.Total, c.Plans.Percent())
+	const mostPaths = 40
 	for i, u := range c.Plans.Unread {
-		if i == mostOfACode {
+		if i == mostPaths {
 			fmt.Fprintf(r.out, "          … and %d more paths; --format json lists them\n", len(c.Plans.Unread)-i)
 			break
 		}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"maps"
@@ -47,7 +48,7 @@ func printReport(out, messages io.Writer, o convertOptions, plans []convert.Sour
 
 // mostOfACode is how many diagnostics of one code a list prints: a wrong rule can
 // raise one for each of a hundred thousand steps.
-const mostOfACode = 40
+const mostOfACode = 5
 
 // printing writes diagnostics for people, with the line that each points at where
 // its file is at hand.
@@ -58,9 +59,12 @@ type printing struct {
 	rest  string        // where to find those beyond mostOfACode
 }
 
+// list prints errors first: what follows from them is often a warning.
 func (p printing) list(list diag.List) {
 	count := map[string]int{}
 	shown := list[:0:0]
+	list = slices.Clone(list)
+	slices.SortStableFunc(list, func(a, b diag.Diagnostic) int { return cmp.Compare(b.Severity, a.Severity) })
 	for _, d := range list {
 		if d.Severity < p.least {
 			continue

@@ -21,3 +21,10 @@ func TestManyOfOneCodeAreCountedAndOthersStillShown(t *testing.T) {
 	assert.Contains(t, b.String(), "… and 5 more FILE_MISSING; elsewhere")
 	assert.Contains(t, b.String(), "plan.xml:9:1: warning FILE_CASE: other case")
 }
+
+func TestErrorsComeFirst(t *testing.T) {
+	at := diag.Position{File: "plan.xml"}
+	var b strings.Builder
+	printing{w: &b}.list(diag.List{diag.FileCase.At(at, "other case"), diag.FileMissing.At(at, "gone")})
+	assert.Less(t, strings.Index(b.String(), "FILE_MISSING"), strings.Index(b.String(), "FILE_CASE"))
+}

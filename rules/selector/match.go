@@ -3,7 +3,13 @@ package selector
 import "planfold/convert/plan"
 
 // Match is a compiled record pattern.
-type Match struct{ patterns [][]place }
+type Match struct {
+	patterns [][]place
+	text     string
+}
+
+// String is the pattern as it was written.
+func (m *Match) String() string { return m.text }
 
 // place is one element that a pattern names.
 type place struct {
@@ -21,7 +27,7 @@ func CompileMatch(expr string, ns map[string]string) (*Match, error) {
 		return nil, err
 	}
 	c := &checker{text: expr, startTag: true}
-	m := &Match{}
+	m := &Match{text: expr}
 	m.add(c, root)
 	if c.err != nil {
 		return nil, c.err
