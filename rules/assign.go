@@ -285,13 +285,11 @@ func (a *assignment) fires(r *rule, who Object, variables map[string]any) bool {
 	if r.when == nil {
 		return true
 	}
-	v, _, err := r.when.Eval(variables)
+	yes, err := r.when.holds(variables)
 	if err != nil {
 		a.fault(diag.MapConditionFailed, step.Origin{}, "the condition of rule %q (%s) could not be answered for %s: %v",
 			r.name, r.place, who, err)
-		return false
 	}
-	yes, _ := v.Value().(bool)
 	return yes
 }
 

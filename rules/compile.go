@@ -49,7 +49,7 @@ func (c *compiler) compile(root *document.Node) {
 
 var lengths = map[string]float64{"m": 1, "dm": 0.1, "cm": 0.01, "mm": 0.001, "um": 0.000001, "in": 0.0254, "ft": 0.3048}
 
-var lengthNames = []string{"m", "dm", "cm", "mm", "um", "in", "ft"}
+var lengthNames = strings.Split(lengthUnits, " or ")
 
 func (c *compiler) frame(n *document.Node) {
 	f := &c.set.frame
@@ -129,14 +129,7 @@ func (c *compiler) join(n *document.Node, where string) *join {
 		}
 		names = append(names, j.name)
 	}
-	hint := "; joins: " + strings.Join(names, ", ")
-	if len(names) == 0 {
-		hint = "; the rules define none"
-	}
-	if near := document.Nearest(name, names); near != "" {
-		hint = "; did you mean \"" + near + "\"?"
-	}
-	c.faults.Add(diag.RuleJoinUnknown, n, "there is no join %q%s", name, hint)
+	c.faults.Add(diag.RuleJoinUnknown, n, "there is no join %q%s", name, document.Instead(name, "joins:", names))
 	return nil
 }
 

@@ -115,6 +115,15 @@ func (c *condition) at(id int64) diag.Position {
 	return c.node.Position(c.node.Offset(l.Line(), l.Column()+1))
 }
 
+func (c *condition) holds(vars map[string]any) (bool, error) {
+	v, _, err := c.Eval(vars)
+	if err != nil {
+		return false, err
+	}
+	yes, _ := v.Value().(bool)
+	return yes, nil
+}
+
 // condition compiles one condition. It is nil when there is a fault.
 func (c *compiler) condition(n *document.Node, kind, where string) *condition {
 	return c.question(&c.conditions, n, kind, where)

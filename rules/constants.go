@@ -49,26 +49,26 @@ func (c *compiler) constantsUsed() []string {
 
 func (c *compiler) constants(root *document.Node) {
 	c.written = map[string]string{}
-	c.each(root, "parameters", func(name string, n *document.Node) (*cel.Type, ref.Val) {
+	c.define(root, "parameters", func(name string, n *document.Node) (*cel.Type, ref.Val) {
 		if n.Kind == document.List {
 			return c.listOf(n, "parameters."+name)
 		}
 		c.written[name] = n.Text
 		return c.scalar(n, "parameters."+name)
 	})
-	c.each(root, "lists", func(name string, n *document.Node) (*cel.Type, ref.Val) {
+	c.define(root, "lists", func(name string, n *document.Node) (*cel.Type, ref.Val) {
 		if !c.faults.Is(document.List, n, "lists."+name) {
 			return nil, nil
 		}
 		return c.listOf(n, "lists."+name)
 	})
 	c.set.tables = map[string]*table.Table{}
-	c.each(root, "tables", c.table)
+	c.define(root, "tables", c.table)
 }
 
-// each defines the fields of one variable. What is at fault stays known, as
+// define makes the fields of one variable. What is at fault stays known, as
 // anything, so that the conditions that use it are not reported as well.
-func (c *compiler) each(root *document.Node, of string, value func(name string, n *document.Node) (*cel.Type, ref.Val)) {
+func (c *compiler) define(root *document.Node, of string, value func(name string, n *document.Node) (*cel.Type, ref.Val)) {
 	m := c.conditions.shown()
 	m.open(of)
 	n := root.Get(of)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"maps"
 	"slices"
 	"strings"
 
@@ -107,7 +108,7 @@ func (v *Survey) Coverage() Coverage {
 	c.Rules.sort()
 	c.Reading.sort()
 	c.Plans = Looked{Did: v.looked.read, Total: v.looked.total, Unread: []Unread{}}
-	for _, path := range sortedKeys(v.looked.unread) {
+	for _, path := range slices.Sorted(maps.Keys(v.looked.unread)) {
 		c.Plans.Unread = append(c.Plans.Unread, Unread{path, v.looked.unread[path], v.looked.within[path]})
 	}
 	slices.SortStableFunc(c.Plans.Unread, func(a, b Unread) int { return cmp.Compare(b.Times+b.Within, a.Times+a.Within) })

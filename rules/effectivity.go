@@ -60,9 +60,7 @@ func measureOf(limit string) measure {
 // compareLimits compares two serial numbers, by the digits that they end with, or two
 // dates, and reports whether it can.
 func compareLimits(a, b string) (int, bool) {
-	switch measureOf(a) {
-	case measureOf(b):
-	default:
+	if measureOf(a) != measureOf(b) {
 		return 0, false
 	}
 	if a == b || measureOf(a) == byDate {

@@ -227,7 +227,7 @@ func (h *expecting) end(p *step.Plan) {
 	if len(h.set.expectations) == 0 {
 		return
 	}
-	for _, id := range sortedKeys(p.Items) {
+	for _, id := range slices.Sorted(maps.Keys(p.Items)) {
 		i := p.Items[id]
 		vars := h.sees(p, nil, nil, nil)
 		vars["item"] = &object{"item", i, p}
@@ -235,7 +235,7 @@ func (h *expecting) end(p *step.Plan) {
 	}
 	vars := h.sees(p, nil, nil, nil)
 	var items, operations, steps []any
-	for _, id := range sortedKeys(p.Items) {
+	for _, id := range slices.Sorted(maps.Keys(p.Items)) {
 		items = append(items, &object{"item", p.Items[id], p})
 	}
 	slices.SortFunc(h.kept, func(a, b *step.Operation) int { return a.Sequence - b.Sequence })
@@ -298,15 +298,6 @@ func (h *expecting) about(p *step.Plan, of subject, vars map[string]any) {
 			h.fail(p, x, of, x.expect, vars, strings.Join(x.expect.why(vars), "; "))
 		}
 	}
-}
-
-func (c *condition) holds(vars map[string]any) (bool, error) {
-	v, _, err := c.Eval(vars)
-	if err != nil {
-		return false, err
-	}
-	yes, _ := v.Value().(bool)
-	return yes, nil
 }
 
 // fail reports an expectation that does not hold, with what it is about and what

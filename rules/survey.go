@@ -2,7 +2,6 @@ package rules
 
 import (
 	"cmp"
-	"maps"
 	"slices"
 	"sync"
 
@@ -156,6 +155,3 @@ func (v *Survey) Findings() diag.List {
 	slices.SortStableFunc(out, func(a, b diag.Diagnostic) int { return cmp.Compare(b.Severity, a.Severity) })
 	return slices.CompactFunc(out, diag.Diagnostic.Same)
 }
-
-// keys in a fixed order.
-func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }

@@ -2,6 +2,7 @@ package action
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -70,19 +71,8 @@ func (c *Compiler) table(n *document.Node, where string) *tables.Table {
 		c.Uses(name)
 		return t
 	}
-	var names []string
-	for k := range c.Tables {
-		names = append(names, k)
-	}
-	slices.Sort(names) // the order shows in the message
-	hint := "; tables: " + strings.Join(names, ", ")
-	if len(names) == 0 {
-		hint = "; the rules define none"
-	}
-	if near := document.Nearest(name, names); near != "" {
-		hint = "; did you mean \"" + near + "\"?"
-	}
-	c.Faults.Add(diag.RuleTableUnknown, n, "there is no table %q%s", name, hint)
+	names := slices.Sorted(maps.Keys(c.Tables)) // the order shows in the message
+	c.Faults.Add(diag.RuleTableUnknown, n, "there is no table %q%s", name, document.Instead(name, "tables:", names))
 	return nil
 }
 

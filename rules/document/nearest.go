@@ -16,6 +16,18 @@ func Nearest(name string, known []string) string {
 	return best
 }
 
+// Instead says at the end of a message what to write instead of a name that is not
+// known: the nearest, or which there are.
+func Instead(name, there string, known []string) string {
+	if near := Nearest(name, known); near != "" {
+		return "; did you mean \"" + near + "\"?"
+	}
+	if len(known) == 0 {
+		return "; the rules define none"
+	}
+	return "; " + there + " " + strings.Join(known, ", ")
+}
+
 // distance is the number of letters to insert, remove, replace or swap with their
 // neighbour (optimal string alignment).
 func distance(a, b string) int {

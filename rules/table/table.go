@@ -33,9 +33,6 @@ type Row struct {
 	Place diag.Position
 }
 
-// Column is where a column stands, or -1.
-func (t *Table) Column(name string) int { return slices.Index(t.Columns, name) }
-
 // Row is the row of a key, or nil.
 func (t *Table) Row(key string) *Row { return t.byKey[key] }
 
@@ -159,11 +156,7 @@ func (r *reader) keyColumn(columns []string, key string) int {
 	}
 	at := slices.Index(columns, key)
 	if at < 0 {
-		hint := "; it has " + strings.Join(columns, ", ")
-		if near := document.Nearest(key, columns); near != "" {
-			hint = "; did you mean \"" + near + "\"?"
-		}
-		r.faults.Raise(diag.RuleTableKey.At(r.place(0), "the table has no column %q, which is to be its key%s", key, hint))
+		r.faults.Raise(diag.RuleTableKey.At(r.place(0), "the table has no column %q, which is to be its key%s", key, document.Instead(key, "it has", columns)))
 	}
 	if !good {
 		return -1
