@@ -25,26 +25,46 @@ func TestPassesLeaveOutNothingThatIsRead(t *testing.T) {
 		rules string
 		want  passes // but for the plan's paths
 	}{
-		{"revision: rev, title: name}\n  items: {match: //item, id: '@id', title: name}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id'}}\n",
-			passes{joinsAtTag: true, outlineAtTag: true}},
-		{"revision: '@rev', title: 'items/item/name'}\n  operations: {match: //op, where: '@kind = \"real\"', id: id, steps: {each: step, id: '@id'}}\n",
-			passes{joinsAtTag: true}},
-		{"title: {path: name, lang: 'i'}}\n  operations: {match: //op, where: id != \"O-3\", id: '@id', steps: {each: step, id: '@id'}}\n",
-			passes{joinsAtTag: true}},
-		{"title: {languages: {en: name, de: note}}}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id', parts: {each: part, item: '@item', unit: {join: items, by: '@item', path: '@unit'}}}}\njoins: {items: {match: //item, key: '@id'}}\n",
-			passes{joinsAtTag: true, outlineAtTag: true}},
-		{"title: name}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id', parts: {each: part, item: '@item', unit: {join: items, by: '@item', path: unit}}}}\njoins: {items: {match: //item, key: '@id'}}\n",
-			passes{outlineAtTag: true}},
-		{"title: name}\n  items: {match: //item, id: '@id', material: {join: items, by: '@id', path: '@unit'}}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id'}}\njoins: {items: {match: //item, key: '@id'}}\n",
-			passes{joinsAtTag: true, outlineAtTag: true, joinsForHead: true}},
-		{"title: .}\n  operations: {match: //op, id: {join: ops, by: '@kind', path: '@id', first: true}, steps: {each: step, id: '@id'}}\njoins: {ops: {match: //op, key: '@kind'}}\n",
-			passes{joinsAtTag: true, outlineAtTag: true, joinsForHead: true}},
-		{"title: name}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id', parts: {each: part, item: '@item', unit: {join: [items, named], by: ['@item', name], path: '@unit'}}}}\njoins: {items: {match: //item, key: '@id'}, named: {match: //item, key: '\"nut\"'}}\n",
-			passes{outlineAtTag: true}},
-		{"title: name}\n  items: {match: //item, id: '@id', attachments: {each: name, join: items, by: ../@id, file: .}}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id'}}\njoins: {items: {match: //item, key: '@id'}}\n",
-			passes{outlineAtTag: true, joinsForHead: true}},
-		{"title: name}\n  items: {match: //item, id: '@id', total: {path: '@id', plus: {join: items, by: '@id', path: unit}}}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id'}}\njoins: {items: {match: //item, key: '@id'}}\n",
-			passes{outlineAtTag: true, joinsForHead: true}},
+		{
+			"revision: rev, title: name}\n  items: {match: //item, id: '@id', title: name}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id'}}\n",
+			passes{joinsAtTag: true, outlineAtTag: true},
+		},
+		{
+			"revision: '@rev', title: 'items/item/name'}\n  operations: {match: //op, where: '@kind = \"real\"', id: id, steps: {each: step, id: '@id'}}\n",
+			passes{joinsAtTag: true},
+		},
+		{
+			"title: {path: name, lang: 'i'}}\n  operations: {match: //op, where: id != \"O-3\", id: '@id', steps: {each: step, id: '@id'}}\n",
+			passes{joinsAtTag: true},
+		},
+		{
+			"title: {languages: {en: name, de: note}}}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id', parts: {each: part, item: '@item', unit: {join: items, by: '@item', path: '@unit'}}}}\njoins: {items: {match: //item, key: '@id'}}\n",
+			passes{joinsAtTag: true, outlineAtTag: true},
+		},
+		{
+			"title: name}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id', parts: {each: part, item: '@item', unit: {join: items, by: '@item', path: unit}}}}\njoins: {items: {match: //item, key: '@id'}}\n",
+			passes{outlineAtTag: true},
+		},
+		{
+			"title: name}\n  items: {match: //item, id: '@id', material: {join: items, by: '@id', path: '@unit'}}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id'}}\njoins: {items: {match: //item, key: '@id'}}\n",
+			passes{joinsAtTag: true, outlineAtTag: true, joinsForHead: true},
+		},
+		{
+			"title: .}\n  operations: {match: //op, id: {join: ops, by: '@kind', path: '@id', first: true}, steps: {each: step, id: '@id'}}\njoins: {ops: {match: //op, key: '@kind'}}\n",
+			passes{joinsAtTag: true, outlineAtTag: true, joinsForHead: true},
+		},
+		{
+			"title: name}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id', parts: {each: part, item: '@item', unit: {join: [items, named], by: ['@item', name], path: '@unit'}}}}\njoins: {items: {match: //item, key: '@id'}, named: {match: //item, key: '\"nut\"'}}\n",
+			passes{outlineAtTag: true},
+		},
+		{
+			"title: name}\n  items: {match: //item, id: '@id', attachments: {each: name, join: items, by: ../@id, file: .}}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id'}}\njoins: {items: {match: //item, key: '@id'}}\n",
+			passes{outlineAtTag: true, joinsForHead: true},
+		},
+		{
+			"title: name}\n  items: {match: //item, id: '@id', total: {path: '@id', plus: {join: items, by: '@id', path: unit}}}\n  operations: {match: //op, id: '@id', steps: {each: step, id: '@id'}}\njoins: {items: {match: //item, key: '@id'}}\n",
+			passes{outlineAtTag: true, joinsForHead: true},
+		},
 	} {
 		s := rulesOf(t, top+c.rules)
 		paths := s.passes.plan
