@@ -31,6 +31,7 @@ func (s *Set) Lint() diag.List {
 			}
 		}
 		out.Add(replaced(s.rules[kind], dead)...)
+		out.Add(s.unplaced(s.rules[kind])...)
 	}
 	inPlace(out)
 	return out
@@ -175,6 +176,23 @@ func replaced(rules []*rule, dead map[*rule]diag.Diagnostic) diag.List {
 			if by := replacing(a, rules[i+1:], always); by != nil {
 				out.Add(diag.RuleReplaced.At(r.place, "the %s of rule %q is always replaced by that of rule %q, which comes later and fires always", a.Name, r.name, by.name).
 					Seeing(diag.Related{Position: by.place, Message: fmt.Sprintf("rule %q", by.name)}))
+			}
+		}
+	}
+	return out
+}
+
+// unplaced finds rules that need what the reading rules do not read: with no
+// occurrence nothing stands in place.
+func (s *Set) unplaced(rules []*rule) diag.List {
+	var out diag.List
+	if len(s.occurrences) > 0 {
+		return nil
+	}
+	for _, r := range rules {
+		for _, a := range r.actions {
+			if a.Name == "motion" || a.Name == "registration" || strings.HasPrefix(a.Sets, "role occurrence ") {
+				out.Add(diag.RuleWithoutOccurrences.At(r.place, "rule %q sets %s, and the rules read no occurrences", r.name, a.Name))
 			}
 		}
 	}

@@ -21,12 +21,15 @@ import (
 // and what it came to. Remarks that lost nothing stand in the report's files.
 func printReport(out, messages io.Writer, o convertOptions, plans []convert.Source, r *convert.Report) {
 	faults := printing{w: messages, files: planTexts(plans), least: diag.Warning, rest: "run.json and run.html list them"}
+	remarks := 0
 	for _, g := range r.Geometry {
 		faults.list(g.Diagnostics)
+		remarks += remarksIn(g.Diagnostics)
 	}
 	for _, p := range r.Plans {
 		faults.list(p.Diagnostics)
-		fmt.Fprintf(out, "%-9s  %s  %s  %d steps", p.Outcome, orDash(p.ID), orDash(p.Revision), p.Steps)
+		remarks += remarksIn(p.Diagnostics)
+		fmt.Fprintf(out, "%-9s  %s  %s  %s", p.Outcome, orDash(p.ID), orDash(p.Revision), many(p.Steps, "step"))
 		if p.Edition != "" {
 			fmt.Fprintf(out, "  %s", filepath.Join(o.out, p.Edition))
 		}
@@ -36,14 +39,24 @@ func printReport(out, messages io.Writer, o convertOptions, plans []convert.Sour
 		fmt.Fprintln(out)
 	}
 	t := r.Totals
-	fmt.Fprintf(out, "plans %d: %d converted, %d unchanged, %d held, %d refused; steps %d; geometry files %d, their triangles %d; errors %d, warnings %d; %.1f s\n",
-		t.Plans, t.Converted, t.Unchanged, t.Held, t.Refused, t.Steps, t.GeometryFiles, t.SourceTriangles, t.Errors, t.Warnings, r.Seconds)
+	fmt.Fprintf(out, "plans %d: %d converted, %d unchanged, %d held, %d refused; steps %d; geometry files %d, their triangles %d; errors %d, warnings %d, remarks %d; %.1f s\n",
+		t.Plans, t.Converted, t.Unchanged, t.Held, t.Refused, t.Steps, t.GeometryFiles, t.SourceTriangles, t.Errors, t.Warnings, remarks, r.Seconds)
 	if o.dryRun {
 		fmt.Fprintln(out, "a dry run: nothing was issued")
 	}
 	if !r.Finished {
 		fmt.Fprintf(messages, "planfold: stopped before the end, %d plans were not reached; run it again to go on\n", t.Stopped)
 	}
+}
+
+func remarksIn(list diag.List) int {
+	n := 0
+	for _, d := range list {
+		if d.Severity == diag.Info {
+			n++
+		}
+	}
+	return n
 }
 
 // mostOfACode is how many diagnostics of one code a list prints: a wrong rule can

@@ -9,6 +9,8 @@ var (
 		"nothing; the later rule counts", "give the later rule a condition, change their order, or remove one")
 	RuleOverridden = row("RULE_OVERRIDDEN", Warning, "a rule fired in the plans given, and later rules replaced all that it set",
 		"nothing; the later rules count", "look whether the order of the rules is as meant")
+	RuleWithoutOccurrences = row("RULE_WITHOUT_OCCURRENCES", Warning, "a rule moves, aligns or shows occurrences, and the rules read none",
+		"nothing; the rule does nothing", "read occurrences and the plan's product (read.occurrences, read.plan.product, and the occurrences of parts)")
 	RuleUnused = row("RULE_UNUSED", Warning, "rules define a join, a parameter, a list or a table that nothing uses",
 		"nothing", "use it, or remove it; a misspelt use is a fault of its own")
 	RuleNameAbsent = row("RULE_NAME_ABSENT", Warning, "a condition names an id, a class or the like that no plan given has",

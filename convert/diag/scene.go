@@ -45,7 +45,7 @@ var (
 	SceneDisplacementScaled = row("SCENE_DISPLACEMENT_SCALED", Warning, "a displaced placement differs from the home placement by more than a move and a turn",
 		"the part is moved and not turned", "correct the placement in the view")
 	SceneMotionUnused = row("SCENE_MOTION_UNUSED", Info, "a rule moves what the scene does not show in place, or what the saved view moves already",
-		"the rule's motion is left out", "narrow the rule's condition")
+		"the rule's motion is left out", "read occurrences with placements and the plan's product, so that parts stand in place; or narrow the rule's condition")
 	SceneRegistrationHidden = row("SCENE_REGISTRATION_HIDDEN", Warning, "the occurrence by which the step is aligned is not shown",
 		"the scene is made without it", "show it by rule, or name another")
 	SceneUnwritable = row("SCENE_UNWRITABLE", Error, "a scene holds a number that a file cannot hold",
