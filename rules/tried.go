@@ -76,11 +76,13 @@ func (m *mapping) joinedTo(v *value, from *plan.Element) string {
 		return fmt.Sprintf("by %s: the join %q has no record %q", by, v.join.name, key)
 	}
 	for r := range records.records(key) {
-		for _, f := range records.of(r, v.slot) {
-			if f.text == "" {
-				return fmt.Sprintf("%q%s does not match %s", oneLine(f.rest), placed(f.origin), v.pattern)
-			}
-			return fmt.Sprintf("found %q%s", oneLine(f.text), placed(f.origin))
+		fs := records.of(r, v.slot)
+		switch {
+		case len(fs) == 0:
+		case fs[0].text == "":
+			return fmt.Sprintf("%q%s does not match %s", oneLine(fs[0].rest), placed(fs[0].origin), v.pattern)
+		default:
+			return fmt.Sprintf("found %q%s", oneLine(fs[0].text), placed(fs[0].origin))
 		}
 	}
 	return fmt.Sprintf("found nothing in the record %q of the join %q", key, v.join.name)
