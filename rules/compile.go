@@ -18,8 +18,9 @@ type compiler struct {
 	conditions conditions
 	through    bool // the record that is compiled is read through a join
 	files      []File
-	tables     [][]byte                    // the text of each, for the digest
-	paths      []*selector.Path            // all so far, in the order of the rules
+	tables     [][]byte         // the text of each, for the digest
+	paths      []*selector.Path // all so far, in the order of the rules
+	lists      listed
 	defined    map[string][]*document.Node // names of parameters, lists and tables
 	written    map[string]string           // parameters as the rule file writes them
 }

@@ -151,7 +151,7 @@ func (c *compiler) question(on *conditions, n *document.Node, kind, where string
 	out := &condition{Program: p, env: env, ast: ast, node: n, told: sync.OnceValues(func() (cel.Program, error) {
 		return env.Program(ast, cel.EvalOptions(cel.OptTrackState))
 	})}
-	c.set.mentions = append(c.set.mentions, namesIn(out, where)...)
+	c.set.mentions = append(c.set.mentions, c.lists.namesIn(out, where)...)
 	return out
 }
 
@@ -160,6 +160,9 @@ func (c *compiler) question(on *conditions, n *document.Node, kind, where string
 func (c *compiler) checked(on *conditions, code *diag.Code, n *document.Node, text, kind string) *cel.Ast {
 	ast, issues := on.env(kind).Compile(text)
 	if issues == nil || issues.Err() == nil {
+		if !c.keysThere(code, n, ast) {
+			return nil
+		}
 		return ast
 	}
 	for _, e := range issues.Errors() {

@@ -76,10 +76,13 @@ func (c *compiler) define(root *document.Node, of string, value func(name string
 		return
 	}
 	if c.defined == nil {
-		c.defined = map[string][]*document.Node{}
+		c.defined, c.lists = map[string][]*document.Node{}, listed{}
 	}
 	c.defined[of] = n.Keys
 	for i, k := range n.Keys {
+		if n.Values[i].Kind == document.List {
+			c.lists[of+"."+k.Text] = n.Values[i].Values
+		}
 		if !identifier.MatchString(k.Text) || slices.Contains([]string{"in", "true", "false", "null"}, k.Text) {
 			c.faults.Add(diag.RuleValueInvalid, k, "%q cannot be a name in conditions; use letters, digits and _", k.Text)
 		}

@@ -74,11 +74,13 @@ func TestLaterFilesOverrideConstantsByName(t *testing.T) {
 
 func TestMisspeltConstantsAreFaultsAtTheirColumn(t *testing.T) {
 	for condition, want := range map[string]string{
-		"parameters.grad == '8.8'":        `lines/rules.yaml:18:63: error RULE_CONDITION_INVALID: parameters has no field "grad"; did you mean "grade"?`,
-		"tables.torqe['B'].nominal == ''": `tables has no field "torqe"; did you mean "torque"?`,
-		"tables.torque['B'].nominl == ''": `tables.torque has no field "nominl"; did you mean "nominal"?`,
-		"tables.torque['B'].nominal > 3":  "decimal(…) is a text as a number",
-		"parameters.grade == 8.8":         `"==" takes no (string, double)`,
+		"parameters.grad == '8.8'":          `lines/rules.yaml:18:63: error RULE_CONDITION_INVALID: parameters has no field "grad"; did you mean "grade"?`,
+		"tables.torqe['B'].nominal == ''":   `tables has no field "torqe"; did you mean "torque"?`,
+		"tables.torque['B'].nominl == ''":   `tables.torque has no field "nominl"; did you mean "nominal"?`,
+		"tables.torque['BB'].nominal == ''": `the table "torque" has no row "BB"; did you mean "B"?`,
+		"part.class == 'bolt'":              `part has no field "class"; did you mean "item.class"?`,
+		"tables.torque['B'].nominal > 3":    "decimal(…) is a text as a number",
+		"parameters.grade == 8.8":           `"==" takes no (string, double)`,
 	} {
 		s, faults := beside(t, withConstants+"rules:\n  - {name: r, for: part, set: {role: focus}, when: \""+condition+"\"}\n")
 		assert.Nil(t, s, condition)

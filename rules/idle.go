@@ -15,7 +15,7 @@ func (v *Survey) idle() diag.List {
 	absent := v.names.absent(v.set.mentions)
 	explained := map[string]bool{}
 	for _, n := range v.set.mentions {
-		if !v.names.has(n) {
+		if !v.names.has(n) && !n.listed {
 			explained[n.rule] = true
 		}
 	}

@@ -24,12 +24,13 @@ type mention struct {
 	of     fieldOf
 	text   string
 	prefix bool // the field begins with it
+	listed bool // it stands in a list that rules share: not each plan has all of it
 	rule   string
 	place  diag.Position
 }
 
-// namesIn finds the names in a condition.
-func namesIn(c *condition, rule string) []mention {
+// namesIn finds the names in a condition, also those in lists that it asks for.
+func (lists listed) namesIn(c *condition, rule string) []mention {
 	var out []mention
 	ast.PreOrderVisit(c.ast.NativeRep().Expr(), ast.NewExprVisitor(func(e ast.Expr) {
 		if e.Kind() != ast.CallKind {
@@ -42,6 +43,9 @@ func namesIn(c *condition, rule string) []mention {
 			out = append(out, c.comparison(args[0], args[1], rule)...)
 			out = append(out, c.comparison(args[1], args[0], rule)...)
 		case operators.In:
+			for _, n := range lists[chain(args[1])] {
+				out = append(out, c.naming(args[0], n.Text, true, n.Position(0), rule)...)
+			}
 			if args[1].Kind() != ast.ListKind {
 				return
 			}
@@ -61,12 +65,20 @@ func namesIn(c *condition, rule string) []mention {
 // comparison is the name, if one side is a field that names something and the
 // other a text.
 func (c *condition) comparison(field, literal ast.Expr, rule string) []mention {
-	if field.Kind() != ast.SelectKind || literal.Kind() != ast.LiteralKind {
+	if literal.Kind() != ast.LiteralKind {
 		return nil
 	}
-	text, ok := literal.AsLiteral().Value().(string)
+	text, _ := literal.AsLiteral().Value().(string)
+	return c.naming(field, text, false, c.at(literal.ID()), rule)
+}
+
+// naming is the mention of a text that a field is compared with, if it names something.
+func (c *condition) naming(field ast.Expr, text string, listed bool, at diag.Position, rule string) []mention {
+	if field.Kind() != ast.SelectKind {
+		return nil
+	}
 	name := field.AsSelect().FieldName()
-	if !ok || text == "" || !slices.Contains(naming, name) {
+	if text == "" || !slices.Contains(naming, name) {
 		return nil
 	}
 	record, ours := strings.CutPrefix(c.ast.NativeRep().GetType(field.AsSelect().Operand().ID()).TypeName(), typeName(""))
@@ -74,8 +86,11 @@ func (c *condition) comparison(field, literal ast.Expr, rule string) []mention {
 	if !ours || !slices.ContainsFunc(kinds(), func(k *kind) bool { return k.name == record }) {
 		return nil
 	}
-	return []mention{{fieldOf{record, name}, text, false, rule, c.at(literal.ID())}}
+	return []mention{{of: fieldOf{record, name}, text: text, listed: listed, rule: rule, place: at}}
 }
+
+// listed are the entries of the lists of a rule file, by what conditions call them.
+type listed map[string][]*document.Node
 
 // names are those that plans have, in the fields that conditions ask for.
 type names map[fieldOf]map[string]bool
@@ -136,6 +151,8 @@ func (n names) absent(list []mention) diag.List {
 			how = "begins with"
 		} else if near := document.Nearest(x.text, slices.Sorted(maps.Keys(n[x.of]))); near != "" {
 			hint = "; did you mean \"" + near + "\"?"
+		} else if x.listed {
+			continue
 		}
 		out.Add(diag.RuleNameAbsent.At(x.place, "no %s of the plans given %s %q%s", x.of.kind+" "+x.of.field, how, x.text, hint))
 	}

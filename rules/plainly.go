@@ -23,7 +23,7 @@ var (
 // who know the plan and not CEL.
 func (c *conditions) plainly(message, kind string) string {
 	if m := undefinedField.FindStringSubmatch(message); m != nil {
-		return c.unknownField(m[1])
+		return c.unknownField(m[1], kind)
 	}
 	if m := undeclaredName.FindStringSubmatch(message); m != nil {
 		if slices.Contains(c.seen(kind), m[1]) {
@@ -46,9 +46,14 @@ func (c *conditions) plainly(message, kind string) string {
 // typesPlainly writes types as the reference does.
 var typesPlainly = strings.NewReplacer("planfold.", "", ".()", "", "optional_type(", "perhaps(", "dyn", "anything")
 
-func (c *conditions) unknownField(name string) string {
+func (c *conditions) unknownField(name, kind string) string {
 	of := c.model.missed[name]
 	known := c.model.fieldNames(of)
+	for _, v := range c.seen(kind) {
+		if v != of && !slices.Contains(constants, v) && c.model.fields[typeName(v)][name] != nil {
+			return fmt.Sprintf("%s has no field %q; did you mean %q?", of, name, v+"."+name)
+		}
+	}
 	if near := document.Nearest(name, known); near != "" {
 		return fmt.Sprintf("%s has no field %q; did you mean %q?", of, name, near)
 	}
