@@ -108,8 +108,8 @@ func (m *mapping) untaken(v *value, e *plan.Element) *found {
 	}
 	for _, key := range m.keys(v, e) {
 		for r := range m.joined[v.join].records(key.text) {
-			for _, f := range m.joined[v.join].of(r, v.slot) {
-				return &found{text: f.rest, origin: f.origin} // what is taken would not be missed
+			if fs := m.joined[v.join].of(r, v.slot); len(fs) > 0 { // none is taken, or it were not missed
+				return &found{text: fs[0].rest, origin: fs[0].origin}
 			}
 		}
 	}
