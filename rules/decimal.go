@@ -37,7 +37,8 @@ func decimalText(s string, comma bool) (string, bool) {
 // add adds to each of the values what another gives. What cannot be added becomes
 // no number, so that it is refused as one.
 func (m *mapping) add(v *value, to []found, e *plan.Element) {
-	addends, _ := m.take(&binding{values: []*value{v}}, e)
+	addends, by := m.take(&binding{values: []*value{v}}, e)
+	m.noteRead(nil, nil, by, addends)
 	for i := range to {
 		switch f := &to[i]; len(addends) {
 		case 0:

@@ -176,6 +176,7 @@ var characteristicKind = &kind{name: "characteristic", make: fresh[step.Characte
 	put("upper", decimal, func(c *step.Characteristic) *step.Text { return &c.Upper }).or(diag.MapCharacteristicInvalid),
 	put("unit", text, func(c *step.Characteristic) *step.Text { return &c.Unit }),
 	put("point", text, func(c *step.Characteristic) *step.Text { return &c.Point }).oneOf("hold", "witness").or(diag.MapCharacteristicInvalid),
+	put("notes", notes, func(c *step.Characteristic) *[]step.Texts { return &c.Notes }),
 	effectivity(func(r *step.Characteristic) *[]step.Effectivity { return &r.Effectivity }),
 }}
 

@@ -17,8 +17,23 @@ type found struct {
 	rich   string // sanitised HTML, if the element has markup
 	lang   string // as the plan says it, or the rules do
 	links  []link
-	rest   string // what a pattern's group left
+	cut    *cut // by a pattern; nil: it is the whole text
 	origin step.Origin
+}
+
+// cut is where in a text a pattern's group stands.
+type cut struct {
+	whole    string
+	from, to int
+}
+
+// rest is what the group left of the text.
+func (f found) rest() string {
+	if f.cut == nil {
+		return ""
+	}
+	c := f.cut
+	return strings.TrimSpace(strings.TrimSpace(c.whole[:c.from]) + " " + strings.TrimSpace(c.whole[c.to:]))
 }
 
 // take finds what a binding's values give for an element: the first value that
@@ -109,7 +124,7 @@ func (m *mapping) untaken(v *value, e *plan.Element) *found {
 	for _, key := range m.keys(v, e) {
 		for r := range m.joined[v.join].records(key.text) {
 			if fs := m.joined[v.join].of(r, v.slot); len(fs) > 0 { // none is taken, or it were not missed
-				return &found{text: fs[0].rest, origin: fs[0].origin}
+				return &found{text: fs[0].rest(), origin: fs[0].origin}
 			}
 		}
 	}
@@ -156,7 +171,7 @@ func (m *mapping) along(v *value, e *plan.Element) []found {
 		case g.text != "":
 			out = append(out, g)
 		case v.join != nil && stands != "":
-			out = append(out, found{rest: stands, origin: g.origin}) // for untaken, when the record is gone
+			out = append(out, found{cut: &cut{whole: stands}, origin: g.origin}) // for untaken, when the record is gone
 		}
 	}
 	if m.told == nil && cap(all) <= 1<<10 {
@@ -197,15 +212,14 @@ func (m *mapping) read(f selector.Found, v *value) found {
 	return g
 }
 
-// picked takes a group of a pattern's first match, which may be empty or none. What is
-// outside the group, and no white space, is the rest.
+// picked takes a group of a pattern's first match, which may be empty or none.
 func picked(f found, re *regexp.Regexp, group int) found {
 	at := re.FindStringSubmatchIndex(f.text)
 	if at == nil || at[2*group] < 0 {
 		return found{origin: f.origin}
 	}
 	from, to := at[2*group], at[2*group+1]
-	before, after := strings.TrimSpace(f.text[:from]), strings.TrimSpace(f.text[to:])
-	f.text, f.rest, f.rich = strings.TrimSpace(f.text[from:to]), strings.TrimSpace(before+" "+after), ""
+	f.cut = &cut{f.text, from, to}
+	f.text, f.rich = strings.TrimSpace(f.text[from:to]), ""
 	return f
 }

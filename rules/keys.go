@@ -94,7 +94,7 @@ var valueKeys = keys{
 	{"where", "path", "XPath; not true: this gives nothing"},
 	{"pattern", "pattern", "RE2; the group (the first, if there is one) of the first match is the value; no match: this gives nothing"},
 	{"group", "whole number from 0", "which group of the pattern is the value; 0 is the whole match"},
-	{"rest", "notes", "what the group leaves of the text is kept as a note of the record"},
+	{"rest", "notes", "`notes`: what the group leaves of the text is kept as a note of the record"},
 	{"default", "text", "the value when the path gives nothing"},
 	{"lang", "path", "from what the path found, the language of that text (BCP 47); else its xml:lang counts, else the rule file's language"},
 	{"languages", "{…: path}", "a path for each language, by its tag, instead of a path"},

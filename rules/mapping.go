@@ -21,6 +21,7 @@ type mapping struct {
 	root              *plan.Element // the streamed record that is being read
 	faults            diag.List
 	links             []link // of texts that are read, until a record takes them
+	got               []read // by the record that is read and those around it, where patterns take numbers
 	kept              map[*join]*kept
 	here              spot // what refers to the record of a join that is read
 	joined            map[*join]*joined
@@ -51,7 +52,7 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 	from.Rule = r.rule
 	rec := r.kind.make()
 	m.begin(r, rec, e)
-	links := len(m.links)
+	links, got := len(m.links), len(m.got)
 	complete := true
 	for _, b := range r.bindings {
 		reported := len(m.faults)
@@ -69,7 +70,9 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 	kept := complete && (r.kind.check == nil || r.kind.check(m, rec, from)) && !m.leaveOut(r.kind, rec)
 	if kept {
 		m.attachLinks(r.kind, rec, e, links)
+		m.remarkUnread(m.got[got:])
 	}
+	m.got = m.got[:got]
 	m.told.end(kept)
 	if !kept || e == m.root {
 		m.links = m.links[:links]

@@ -18,8 +18,8 @@ func (m *mapping) orderOf(r *reading, e *plan.Element) string {
 	if b == nil {
 		return ""
 	}
-	reported := len(m.faults)
-	defer func() { m.faults = m.faults[:reported] }()
+	reported, got := len(m.faults), len(m.got)
+	defer func() { m.faults, m.got = m.faults[:reported], m.got[:got] }()
 	var order step.Text
 	if fs, v := m.take(b, e); len(fs) > 0 {
 		m.setText(&order, r.kind, b, v, fs)

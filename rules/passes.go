@@ -16,6 +16,7 @@ type passes struct {
 	outlineAtTag bool // of an operation, the head needs the start tag alone
 	plan         []*selector.Path
 	planWhole    bool // a value of the plan looks for more than its paths say
+	cutsNumbers  bool // a pattern takes a quantity or a limit out of a text
 }
 
 func (s *Set) planPasses() {
@@ -54,6 +55,11 @@ func (s *Set) planPasses() {
 	for _, r := range s.plan {
 		s.passes.plan = append(s.passes.plan, r.paths...)
 	}
+	s.eachReading(func(r *reading) {
+		for _, b := range r.bindings {
+			s.passes.cutsNumbers = s.passes.cutsNumbers || slices.ContainsFunc(b.values, func(v *value) bool { return cutsNumbers(b.field, v) })
+		}
+	})
 }
 
 // joinsWithHead reports whether one pass serves joins and the head.

@@ -21,6 +21,7 @@ func (m *mapping) set(rec any, k *kind, b *binding, e *plan.Element) bool {
 		return false
 	}
 	m.told.take(b, v, fs)
+	m.noteRead(k, b.field, v, fs)
 	f, good := b.field, true
 	switch to := f.at(rec).(type) {
 	case *step.Text:
@@ -95,8 +96,8 @@ func (m *mapping) keepRest(rec any, v *value, fs []found) {
 	}
 	to := v.rest.at(rec).(*[]step.Texts)
 	for _, g := range fs {
-		if g.rest != "" {
-			*to = append(*to, step.Texts{one(found{text: g.rest, lang: g.lang, origin: g.origin})})
+		if rest := g.rest(); rest != "" {
+			*to = append(*to, step.Texts{one(found{text: rest, lang: g.lang, origin: g.origin})})
 		}
 	}
 }

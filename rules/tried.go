@@ -80,7 +80,7 @@ func (m *mapping) joinedTo(v *value, from *plan.Element) string {
 		switch {
 		case len(fs) == 0:
 		case fs[0].text == "":
-			return fmt.Sprintf("%q%s does not match %s", oneLine(fs[0].rest), placed(fs[0].origin), v.pattern)
+			return fmt.Sprintf("%q%s does not match %s", oneLine(fs[0].rest()), placed(fs[0].origin), v.pattern)
 		default:
 			return fmt.Sprintf("found %q%s", oneLine(fs[0].text), placed(fs[0].origin))
 		}

@@ -166,7 +166,9 @@ func (c *compiler) taken(v *value, n *document.Node, k *kind, rule string) {
 		c.faults.Add(diag.RuleValueInvalid, r, "%s cannot have \"rest\": a %s has no notes", rule, k.name)
 		return
 	}
-	c.faults.OneOf(r, rule+".rest", "notes")
+	if c.faults.Text(r, rule+".rest") != "notes" {
+		c.faults.Add(diag.RuleValueInvalid, r, "%s: rest takes notes", rule)
+	}
 }
 
 // useless without another key: one of those listed.

@@ -77,7 +77,7 @@ var fields = map[reflect.Type]map[string]field{
 	reflect.TypeFor[step.Tool]():       {"id": {}, "title": {}, "effectivity": {class: Safety}},
 	reflect.TypeFor[step.Tightening](): {"order": {}, "occurrence": {}},
 	reflect.TypeFor[step.Characteristic](): {
-		"id": {}, "title": {}, "nominal": {}, "lower": {}, "upper": {}, "unit": {}, "unitSymbol": {}, "point": {}, "effectivity": {},
+		"id": {}, "title": {}, "nominal": {}, "lower": {}, "upper": {}, "unit": {}, "unitSymbol": {}, "point": {}, "notes": {class: Content}, "effectivity": {},
 		"skip": {class: follows}, // such a characteristic is not there
 	},
 	reflect.TypeFor[step.SignOff]():  {"role": {}, "effectivity": {}},

@@ -34,6 +34,8 @@ var (
 		"it is left out; the edition is held", "correct the plan; declare decimalComma if the plan writes commas; take the number out with a pattern").holding()
 	MapQuantityNone = row("MAP_QUANTITY_NONE", Warning, "no part of the plan has a quantity, though the rules look for it",
 		"the parts are shown without", "correct the path of the quantity in the rules, if the plan has quantities")
+	MapNumberUnread = row("MAP_NUMBER_UNREAD", Error, "a pattern takes a quantity or a limit out of a text and leaves another number, such as a tolerance, that nothing of the record reads or shows",
+		"what the pattern takes is kept; the edition is held", "read the other number too, as lower or upper, or keep it with \"rest: notes\"").holding()
 	MapCharacteristicInvalid = row("MAP_CHARACTERISTIC_INVALID", Error, "a characteristic has a limit that is not a decimal number, or two that differ, or a point that is neither hold nor witness",
 		"that value is left out; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapHazardEmpty = row("MAP_HAZARD_EMPTY", Error, "a hazard statement has no text at all",

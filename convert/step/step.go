@@ -254,6 +254,7 @@ type Characteristic struct {
 	Unit        Text          `json:"unit,omitzero"` // as of a part
 	UnitSymbol  string        `json:"unitSymbol,omitempty"`
 	Point       Text          `json:"point,omitzero"` // "hold" or "witness"
+	Notes       []Texts       `json:"notes,omitempty"`
 	Effectivity []Effectivity `json:"effectivity,omitempty"`
 	Skip        Text          `json:"-"` // reason, by rule; given: it is left out
 }
