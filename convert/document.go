@@ -132,22 +132,40 @@ func (a *documents) sequence(file string) diag.List {
 			wrong(at, diag.OrderMissing, s.Origin, "step %q waits for step %q, which the plan does not have", s.ID, m.Name)
 		}
 	}
+	for _, pair := range a.order.Overruled {
+		waits, first := a.named(pair[0]), a.named(pair[1])
+		d := diag.OrderOverruled.At(waits.at.At(file), "%s has the order number %s and waits for %s (%d:%d), which has %s",
+			waits.name, waits.order, first.name, first.at.Line, first.at.Column, first.order)
+		list.Add(d)
+		a.disorder[pair[0]] = append(a.disorder[pair[0]], d)
+	}
 	return list
+}
+
+// inOutline is an operation or a step as messages name it.
+type inOutline struct {
+	name, order string
+	at          step.Origin
+}
+
+func (a *documents) named(r step.Ref) inOutline {
+	o := a.outline.Operations[r.Operation]
+	if r.Step < 0 {
+		return inOutline{fmt.Sprintf("operation %q", o.ID), o.Order, o.Origin}
+	}
+	s := o.Steps[r.Step]
+	return inOutline{fmt.Sprintf("step %q of operation %q", s.ID, o.ID), s.Order, s.Origin}
 }
 
 // circle names what waits for itself, each with its place, and gives the first place.
 func (a *documents) circle(members []step.Ref) (names string, first step.Origin) {
 	var all []string
 	for i, r := range members {
-		o := a.outline.Operations[r.Operation]
-		at, name := o.Origin, fmt.Sprintf("operation %q", o.ID)
-		if r.Step >= 0 {
-			at, name = o.Steps[r.Step].Origin, fmt.Sprintf("step %q of operation %q", o.Steps[r.Step].ID, o.ID)
-		}
+		n := a.named(r)
 		if i == 0 {
-			first = at
+			first = n.at
 		}
-		all = append(all, fmt.Sprintf("%s (%d:%d)", name, at.Line, at.Column))
+		all = append(all, fmt.Sprintf("%s (%d:%d)", n.name, n.at.Line, n.at.Column))
 	}
 	return strings.Join(all, ", "), first
 }

@@ -164,10 +164,10 @@ type outlined struct {
 func outlineOf(o *step.Operation) step.OutlineOperation {
 	out := step.OutlineOperation{
 		ID: o.ID.Value, Parent: o.Parent.Value, Builds: o.Builds.Value,
-		Predecessors: values(o.Predecessors), Consumes: consumed(o.Common.Parts), Origin: o.ID.Origin,
+		Predecessors: values(o.Predecessors), Order: o.Order.Value, Consumes: consumed(o.Common.Parts), Origin: o.ID.Origin,
 	}
 	for _, s := range o.Steps {
-		out.Steps = append(out.Steps, step.OutlineStep{ID: s.ID.Value, Skipped: s.Skip.Given(), Predecessors: values(s.Predecessors), Consumes: consumed(s.Parts), Origin: s.ID.Origin})
+		out.Steps = append(out.Steps, step.OutlineStep{ID: s.ID.Value, Skipped: s.Skip.Given(), Predecessors: values(s.Predecessors), Order: s.Order.Value, Consumes: consumed(s.Parts), Origin: s.ID.Origin})
 	}
 	return out
 }

@@ -24,6 +24,8 @@ var (
 		"they are put last, in the plan's order; the edition is held", "mend the predecessors in the plan").holding()
 	OrderMissing = row("ORDER_MISSING", Error, "an operation or step waits for one that the plan does not have",
 		"it does not wait; the edition is held", "mend the predecessor in the plan, or the rule that reads it").holding()
+	OrderOverruled = row("ORDER_OVERRULED", Warning, "an operation or step waits for one whose order number is higher than its own",
+		"it waits: predecessors count more than order numbers", "mend the number or the predecessor in the plan, or read one of them alone")
 	StepSkipped = row("STEP_SKIPPED", Info, "a rule, or its effectivity, left a step out", "the step is not issued; bundle.json lists it with the reason", "change the rule that it names")
 )
 

@@ -3,6 +3,7 @@ package step
 import (
 	"cmp"
 	"container/heap"
+	"math/big"
 	"slices"
 )
 
@@ -17,6 +18,7 @@ type Outline struct {
 type OutlineOperation struct {
 	ID, Parent, Builds string
 	Predecessors       []string
+	Order              string   // decimal, or "": it has sorted the operations already
 	Consumes           []string // occurrence paths, for all its steps
 	Steps              []OutlineStep
 	Origin             Origin
@@ -27,6 +29,7 @@ type OutlineStep struct {
 	ID           string
 	Skipped      bool // it is not issued: what names it as predecessor waits for those before it
 	Predecessors []string
+	Order        string   // as of an operation
 	Consumes     []string // occurrence paths within what the operation builds
 	Origin       Origin
 }
@@ -39,6 +42,7 @@ type Order struct {
 	Cycles       [][]Ref    // each circle of operations (Step -1) and steps that wait for each other
 	Cycle        []Ref      // steps on or behind a cycle, sequenced last in document order
 	Missing      []Dangling // predecessors that the plan does not have
+	Overruled    [][2]Ref   // one that waits, and the sibling it waits for in spite of their order numbers
 }
 
 // Set is a set of operations, a bit each: there are as many sets as operations.
@@ -72,7 +76,7 @@ type Dangling struct {
 func (o *Outline) Order() *Order {
 	g := newGraph(o)
 	g.connect()
-	out := &Order{Missing: g.missing}
+	out := &Order{Missing: g.missing, Overruled: g.overruled()}
 	g.sort(out)
 	g.predecessors(out)
 	g.before(out)
@@ -140,6 +144,37 @@ func (g *graph) connect() {
 	if !named {
 		g.chain()
 	}
+}
+
+// overruled finds where a predecessor has the higher number of two siblings.
+func (g *graph) overruled() [][2]Ref {
+	var out [][2]Ref
+	all := g.outline.Operations
+	for i, op := range all {
+		for _, name := range op.Predecessors {
+			if p, ok := g.operation[name]; ok && all[p].Parent == op.Parent && above(all[p].Order, op.Order) {
+				out = append(out, [2]Ref{{i, -1}, {p, -1}})
+			}
+		}
+		for j, s := range op.Steps {
+			if len(s.Predecessors) == 0 {
+				continue
+			}
+			for k, before := range op.Steps {
+				if slices.Contains(s.Predecessors, before.ID) && above(before.Order, s.Order) {
+					out = append(out, [2]Ref{{i, j}, {i, k}})
+				}
+			}
+		}
+	}
+	return out
+}
+
+// above compares order numbers. One that is not given is above none.
+func above(a, b string) bool {
+	x, xOK := new(big.Rat).SetString(a)
+	y, yOK := new(big.Rat).SetString(b)
+	return xOK && yOK && x.Cmp(y) > 0
 }
 
 func (g *graph) lastOf(i int) int {

@@ -122,3 +122,15 @@ func TestOrderFindsACircleThroughNestedOperations(t *testing.T) {
 	self := Outline{Operations: []OutlineOperation{operation("A", "", 1, "A")}}
 	assert.Equal(t, [][]Ref{{{0, -1}}}, self.Order().Cycles)
 }
+
+func TestPredecessorsCountMoreThanOrderNumbers(t *testing.T) {
+	a, b, c := operation("A", "", 1, "B"), operation("B", "", 1), operation("C", "", 1, "B")
+	a.Order, b.Order, c.Order = "9", "10", "10.0"
+	got := (&Outline{Operations: []OutlineOperation{a, b, c}}).Order()
+	assert.Equal(t, [][]int{{2}, {1}, {3}}, got.Sequence)
+	assert.Equal(t, [][2]Ref{{{0, -1}, {1, -1}}}, got.Overruled, "equal numbers say nothing")
+	b.Parent = "C"
+	assert.Empty(t, (&Outline{Operations: []OutlineOperation{a, b, c}}).Order().Overruled, "only siblings are numbered together")
+	b.Parent, b.Order = "", ""
+	assert.Empty(t, (&Outline{Operations: []OutlineOperation{a, b, c}}).Order().Overruled)
+}
