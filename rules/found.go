@@ -41,7 +41,7 @@ func (f found) rest() string {
 func (m *mapping) take(b *binding, e *plan.Element) ([]found, *value) {
 	for _, v := range b.values {
 		from := m.begins(v, e)
-		if from == nil || v.where != nil && !v.where.Bool(from) {
+		if from == nil || !m.holds(v, from) {
 			continue
 		}
 		fs := m.give(v, from)
@@ -64,6 +64,16 @@ func (m *mapping) take(b *binding, e *plan.Element) ([]found, *value) {
 		return fs, v
 	}
 	return nil, nil
+}
+
+// holds is the truth of a value's where, which may be absent.
+func (m *mapping) holds(v *value, e *plan.Element) bool {
+	if v.where == nil {
+		return true
+	}
+	is := v.where.Bool(e)
+	m.followed(v.whereAt, is)
+	return is
 }
 
 // above is the element some levels up, or nil if that leaves the streamed record.
@@ -140,6 +150,7 @@ func (m *mapping) keys(v *value, e *plan.Element) []found {
 	for _, k := range v.by.Select(e) {
 		out = append(out, found{text: strings.TrimSpace(k.Value()), origin: step.Origin{Line: k.Line, Column: k.Column}})
 	}
+	m.followed(v.byAt, len(out) > 0)
 	return out
 }
 

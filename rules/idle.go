@@ -80,9 +80,35 @@ func (v *Survey) nothing(r *reading, missing []*binding) []*binding {
 		}
 		if len(b.values) > 0 && !slices.ContainsFunc(b.values, func(x *value) bool { return v.counts.read[x.place] > 0 }) {
 			missing = append(missing, b)
+			continue
+		}
+		for _, x := range b.values {
+			missing = append(missing, v.vain(b.rule, x)...)
 		}
 	}
 	return missing
+}
+
+// vain lists the paths beside that of a value which were followed and never found
+// anything, or were never true.
+func (v *Survey) vain(rule string, x *value) []*binding {
+	places := []struct {
+		key string
+		at  diag.Position
+	}{{"where", x.whereAt}, {"lang", x.langAt}}
+	for t := x; t != nil; t = t.through {
+		places = append(places, struct {
+			key string
+			at  diag.Position
+		}{"by", t.byAt})
+	}
+	var out []*binding
+	for _, p := range places {
+		if v.counts.vain[p.at] > 0 && v.counts.read[p.at] == 0 {
+			out = append(out, &binding{rule: rule + "." + p.key, values: []*value{{place: p.at}}})
+		}
+	}
+	return out
 }
 
 // foundNothing names what found nothing, each place of the rule files once.

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"cmp"
+	"encoding/xml"
 	"slices"
 	"strings"
 
@@ -44,7 +45,7 @@ func (c *compiler) languages(v *value, n *document.Node, f *field, rule string) 
 		}
 	}
 	if l := n.Get("lang"); l != nil {
-		v.lang = c.path(l, rule+".lang")
+		v.lang, v.langAt = c.path(l, rule+".lang"), l.Position(-1)
 	}
 	l := n.Get("languages")
 	if l == nil || !c.faults.Is(document.Mapping, l, rule+".languages") {
@@ -68,8 +69,12 @@ func (c *compiler) tag(n *document.Node, text string) string {
 func (m *mapping) reached(out []found, v *value, e *plan.Element) []found {
 	if v.spoken == nil {
 		var few [4]selector.Found
-		for _, f := range v.path.AppendTo(few[:0], e) {
+		all, before := v.path.AppendTo(few[:0], e), len(out)
+		for _, f := range all {
 			out = m.inLanguages(out, f, v, e)
+		}
+		if v.single && oneLanguage(out[before:]) {
+			m.remarkGlued(all)
 		}
 		return out
 	}
@@ -99,7 +104,8 @@ func (m *mapping) inLanguages(out []found, f selector.Found, v *value, e *plan.E
 	}
 	g := m.read(f, v)
 	if v.lang != nil {
-		if tag := strings.TrimSpace(v.lang.TextAt(f, e)); tag != "" {
+		tag := strings.TrimSpace(v.lang.TextAt(f, e))
+		if m.followed(v.langAt, tag != ""); tag != "" {
 			g.lang = tag
 		}
 	}
@@ -123,6 +129,78 @@ func holdsLanguages(e *plan.Element) bool {
 		}
 	}
 	return children > 0
+}
+
+func oneLanguage(fs []found) bool {
+	return len(fs) > 0 && !slices.ContainsFunc(fs, func(f found) bool { return !sameLanguage(f.lang, fs[0].lang) })
+}
+
+// remarkGlued reports texts of one language, or of none, that become one, where an
+// attribute of their elements seems to say that they are in several.
+func (m *mapping) remarkGlued(all []selector.Found) {
+	var elements []*plan.Element
+	for _, f := range all {
+		if f.Element != nil {
+			elements = append(elements, f.Element)
+		}
+	}
+	if len(elements) == 1 {
+		elements = holding(elements[0])
+	}
+	if len(elements) < 2 {
+		return
+	}
+	for _, a := range elements[0].Attributes {
+		if tags := differing(elements, a.Name); tags != nil && (isNamedLanguage(a.Name.Local) || !slices.ContainsFunc(tags, notShortTag)) {
+			m.fault(diag.MapLanguageUnread, at(elements[1]), "this text and the one at %d:%d become one; their attribute %q seems to say that they are in several languages: %s", elements[0].Line, elements[0].Column, a.Name.Local, strings.Join(tags, ", "))
+			return
+		}
+	}
+}
+
+// holding are the children of an element that has no text beside them.
+func holding(e *plan.Element) []*plan.Element {
+	var out []*plan.Element
+	for _, n := range e.Content {
+		switch {
+		case n.Element != nil && !n.Element.Cut:
+			out = append(out, n.Element)
+		case strings.TrimSpace(n.Text) != "":
+			return nil
+		}
+	}
+	return out
+}
+
+// differing are the values of an attribute that each of the elements has, unless they are
+// all the same.
+func differing(elements []*plan.Element, name xml.Name) []string {
+	var out []string
+	for _, e := range elements {
+		i := slices.IndexFunc(e.Attributes, func(a plan.Attribute) bool { return a.Name == name })
+		if i < 0 {
+			return nil
+		}
+		v := e.Attributes[i].Value
+		if !slices.ContainsFunc(out, func(o string) bool { return sameLanguage(o, v) }) {
+			out = append(out, v)
+		}
+	}
+	if len(out) < 2 {
+		return nil
+	}
+	return out
+}
+
+func isNamedLanguage(name string) bool {
+	name = strings.ToLower(name)
+	return name == "lang" || name == "language"
+}
+
+// notShortTag tells what is no tag as most exports write it (en, de-DE) from what may be one.
+func notShortTag(s string) bool {
+	tag := language(s)
+	return len(tag) != 2 && (len(tag) != 5 || tag[2] != '-')
 }
 
 func saysLanguage(a plan.Attribute) bool {

@@ -26,6 +26,7 @@ type Survey struct {
 // tally counts what rules did.
 type tally struct {
 	read  map[diag.Position]int // by the place of a reading or value: how often it gave something
+	vain  map[diag.Position]int // by the place of a where, lang or by: how often it was followed in vain
 	rules map[string]*did       // assigning rules, by name
 	held  map[*expectation]int  // objects that an expectation was held against
 }
@@ -34,7 +35,7 @@ type tally struct {
 type did struct{ fired, set, lost int }
 
 func newTally(s *Set) tally {
-	t := tally{map[diag.Position]int{}, map[string]*did{}, map[*expectation]int{}}
+	t := tally{map[diag.Position]int{}, map[diag.Position]int{}, map[string]*did{}, map[*expectation]int{}}
 	s.eachReading(func(r *reading) {
 		t.read[r.place] = 0
 		for _, b := range r.bindings {
@@ -62,6 +63,10 @@ func (t tally) rule(name string) *did {
 func (t tally) event(e Event) {
 	_, reading := t.read[e.Place]
 	switch {
+	case e.Kind == PathFollowed && e.Value == "":
+		t.vain[e.Place]++
+	case e.Kind == PathFollowed:
+		t.read[e.Place]++
 	case e.Kind == RuleFired:
 		t.rule(e.Rule).fired++
 	case e.Kind == ValueOverridden:
@@ -76,6 +81,9 @@ func (t tally) event(e Event) {
 func (t tally) merge(other tally) {
 	for at, n := range other.read {
 		t.read[at] += n
+	}
+	for at, n := range other.vain {
+		t.vain[at] += n
 	}
 	for name, d := range other.rules {
 		to := t.rule(name)

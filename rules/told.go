@@ -104,6 +104,18 @@ func (t *told) add(k *kind, rec any, e *plan.Element) {
 	t.records = append(t.records, &reported{kind: k, rec: rec, element: e, within: within})
 }
 
+// followed tells that a path beside that of a value was followed.
+func (m *mapping) followed(place diag.Position, found bool) {
+	if !m.trace.on() {
+		return
+	}
+	e := Event{Kind: PathFollowed, Place: place}
+	if found {
+		e.Value = "true"
+	}
+	m.trace.event(e)
+}
+
 // tell hands all that was noted to the readers.
 func (m *mapping) tell() {
 	t := m.told

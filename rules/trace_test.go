@@ -156,7 +156,7 @@ read:
 	tried := map[string][]string{}
 	of := map[string]Object{}
 	rulesOf(t, rules).For("7").Traced(func(e Event) {
-		if e.Kind == ElementJoined {
+		if e.Kind == ElementJoined || e.Kind == PathFollowed {
 			return // of no object yet
 		}
 		of[e.Object.String()] = e.Object

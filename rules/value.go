@@ -35,10 +35,13 @@ type value struct {
 	lang     *selector.Path
 	spoken   []spoken         // instead of path: a path for each language
 	paths    []*selector.Path // all of those above
+	single   bool             // its texts of one language become one
+
+	whereAt, byAt, langAt diag.Position
 }
 
 func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *value {
-	v := &value{markup: f.typ == texts || f.typ == notes, place: n.Position(-1)}
+	v := &value{markup: f.typ == texts || f.typ == notes, single: f.typ == texts, place: n.Position(-1)}
 	if n.Kind == document.Scalar {
 		v.path = c.path(n, rule)
 		return v
@@ -56,7 +59,7 @@ func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *valu
 	}
 	v.html = c.faults.Bool(n.Get("html"), rule+".html")
 	if w := n.Get("where"); w != nil {
-		v.where = c.path(w, rule+".where")
+		v.where, v.whereAt = c.path(w, rule+".where"), w.Position(-1)
 	}
 	if d := n.Get("default"); d != nil {
 		v.standIn = c.faults.Text(d, rule+".default")
@@ -120,7 +123,7 @@ func (c *compiler) joined(v *value, n *document.Node, rule string) {
 			h.paths = []*selector.Path{h.path}
 		}
 		if h.through = before; before == nil {
-			h.by = c.path(keys[0], rule+".by")
+			h.by, h.byAt = c.path(keys[0], rule+".by"), keys[0].Position(-1)
 		}
 		if h.join = c.join(joins[i], rule+".join"); h.join != nil {
 			h.join.slotFor(h)

@@ -82,6 +82,8 @@ var (
 		"it is left out", "nothing needs to be done")
 	MapLanguageUnknown = row("MAP_LANGUAGE_UNKNOWN", Warning, "what says the language of a text is no language tag (BCP 47)",
 		"the text is shown without a language, on its own", "take the tag with \"lang\", or name the path of each language with \"languages\" in the rules")
+	MapLanguageUnread = row("MAP_LANGUAGE_UNREAD", Warning, "several texts become one, as of one language or of none, and an attribute of theirs seems to say that they are in several",
+		"they follow each other in one text", "take the attribute with \"lang\" in the rules")
 	MapUnitUnknown = row("MAP_UNIT_UNKNOWN", Info, "a unit is neither in the units of the rules nor a code of UN/ECE Recommendation 20",
 		"it is shown as the plan has it", "add it to units in the rules, with its code")
 	MapAttachmentLeftOut = row("MAP_ATTACHMENT_LEFT_OUT", Info, "a rule leaves out an attachment",
