@@ -143,15 +143,31 @@ func (m *mapping) untaken(v *value, e *plan.Element) *found {
 
 // keys are those by which a join finds its records.
 func (m *mapping) keys(v *value, e *plan.Element) []found {
-	if v.through != nil {
-		return m.across(v.through, e)
-	}
 	var out []found
+	has := m.joined[v.join].has
+	if v.through != nil {
+		for _, f := range m.across(v.through, e) {
+			out = appendKeys(out, f, has)
+		}
+		return out
+	}
 	for _, k := range v.by.Select(e) {
-		out = append(out, found{text: strings.TrimSpace(k.Value()), origin: step.Origin{Line: k.Line, Column: k.Column}})
+		out = appendKeys(out, found{text: strings.TrimSpace(k.Value()), origin: step.Origin{Line: k.Line, Column: k.Column}}, has)
 	}
 	m.followed(v.byAt, len(out) > 0)
 	return out
+}
+
+// appendKeys appends a key; or those that its text lists with white space between, where
+// the whole finds no record and one of those does.
+func appendKeys(to []found, f found, has func(string) bool) []found {
+	if listed := strings.Fields(f.text); len(listed) > 1 && !has(f.text) && slices.ContainsFunc(listed, has) {
+		for _, f.text = range listed {
+			to = append(to, f)
+		}
+		return to
+	}
+	return append(to, f)
 }
 
 // dangling is a key that a join, or one before it, finds no record by.
@@ -173,6 +189,9 @@ func (m *mapping) dangling(v *value, e *plan.Element) (found, *join) {
 func (m *mapping) along(v *value, e *plan.Element) []found {
 	all := m.reached(m.taken[:0], v, e)
 	out := all[:0]
+	if v.pattern != nil && v.every {
+		return pickedEvery(all, v)
+	}
 	for _, g := range all {
 		stands := g.text
 		if v.pattern != nil {
@@ -233,4 +252,27 @@ func picked(f found, re *regexp.Regexp, group int) found {
 	f.cut = &cut{f.text, from, to}
 	f.text, f.rich = strings.TrimSpace(f.text[from:to]), ""
 	return f
+}
+
+// pickedEvery takes the group of each match. What all of them leave of a text is the
+// rest of the first.
+func pickedEvery(all []found, v *value) []found {
+	var out []found
+	for _, f := range all {
+		first, left, rest := len(out), 0, ""
+		for _, at := range v.pattern.FindAllStringSubmatchIndex(f.text, -1) {
+			from, to := at[2*v.group], at[2*v.group+1]
+			if from < 0 || strings.TrimSpace(f.text[from:to]) == "" {
+				continue
+			}
+			g := f
+			g.text, g.rich = strings.TrimSpace(f.text[from:to]), ""
+			rest, left = rest+" "+strings.TrimSpace(f.text[left:from]), to
+			out = append(out, g)
+		}
+		if len(out) > first {
+			out[first].cut = &cut{whole: rest + " " + strings.TrimSpace(f.text[left:])}
+		}
+	}
+	return out
 }

@@ -76,7 +76,7 @@ var recordKeys = keys{
 	{"each", "path", "which elements inside the record around it are such records"},
 	{"where", "path", "not true at the element: it is no such record"},
 	{"join", "text", "the join whose records are such records, where they stand elsewhere: each leads to what refers to them"},
-	{"by", "path", "from what each leads to, the key by which the join finds the record"},
+	{"by", "path", "from what each leads to, the key by which the join finds the record, or several with white space between"},
 }
 
 // recordKeysBy are those of a record that is found by "match" or "each".
@@ -92,7 +92,7 @@ var valueKeys = keys{
 	{"path", "path", "XPath 1.0 from the record's element; it cannot leave the record, but for names and attributes around it"},
 	{"up", "whole number", "how many elements above the record's own the path begins; not beyond the streamed record"},
 	{"where", "path", "XPath; not true: this gives nothing"},
-	{"pattern", "pattern", "RE2; the group (the first, if there is one) of the first match is the value; no match: this gives nothing"},
+	{"pattern", "pattern", "RE2; the group (the first, if there is one) of the first match is the value, in a list that of every match; no match: this gives nothing"},
 	{"group", "whole number from 0", "which group of the pattern is the value; 0 is the whole match"},
 	{"rest", "notes", "`notes`: what the group leaves of the text is kept as a note of the record"},
 	{"default", "text", "the value when the path gives nothing"},
@@ -101,7 +101,7 @@ var valueKeys = keys{
 	{"value", "text", "a constant, instead of a path"},
 	{"file", "pattern", "RE2 on the plan file's name, instead of a path"},
 	{"join", "", "the join in whose records the path is followed: those whose key equals the value of by; of a list of joins each is followed from the records of the one before"},
-	{"by", "", "from the record's element, the key by which the join finds its records; of a list, one for each join"},
+	{"by", "", "from the record's element, the key by which the join finds its records, or several with white space between; of a list, one for each join"},
 	{"first", "true or false", "true: of several records of the join only the first counts; else a value that they give differently is refused, and so is a quantity that several give"},
 	{"here", "true or false", "true, in a record with a join: the path begins at what refers to the record, not in it"},
 	{"plus", "", "of a decimal: a path or a value that is added to it, digit by digit; finding none, or none that is a number, is reported as such a value is"},

@@ -92,24 +92,34 @@ func copiedWhole(e, parent *plan.Element) *plan.Element {
 // through lists the records that an element inside e refers to. Where e itself is
 // looked up by its id, by those that name it, there may be none.
 func (m *mapping) through(r *reading, from, e *plan.Element) (out []entry, missing bool) {
-	for _, key := range r.by.Select(from) {
-		text := oneLine(key.Value())
-		var found []*plan.Element
-		if k := m.kept[r.join]; k != nil {
-			found = k.byKey[strings.TrimSpace(key.Value())]
-		}
+	k := m.kept[r.join]
+	if k == nil {
+		k = &kept{}
+	}
+	for _, key := range m.keysOf(r, from, k) {
+		text, found := oneLine(key.text), k.byKey[key.text]
 		if len(found) == 0 && text != "" && !(from == e && r.byOwnID) {
 			missing = true
-			m.fault(diag.MapRecordMissing, step.Origin{Line: key.Line, Column: key.Column, Rule: r.rule}, "the %s is %q by the join %q, which finds no such record", r.kind.said(), text, r.join.name)
+			m.fault(diag.MapRecordMissing, step.Origin{Line: key.origin.Line, Column: key.origin.Column, Rule: r.rule}, "the %s is %q by the join %q, which finds no such record", r.kind.said(), text, r.join.name)
 		}
 		for _, x := range found {
-			m.kept[r.join].used[x] = true
+			k.used[x] = true
 			if r.where == nil || r.where.Bool(x) {
 				out = append(out, entry{r, x, from})
 			}
 		}
 	}
 	return out, missing
+}
+
+// keysOf are the keys by which an element refers to records.
+func (m *mapping) keysOf(r *reading, e *plan.Element, k *kept) []found {
+	var out []found
+	for _, f := range r.by.Select(e) {
+		key := found{text: strings.TrimSpace(f.Value()), origin: step.Origin{Line: f.Line, Column: f.Column}}
+		out = appendKeys(out, key, func(s string) bool { return k.byKey[s] != nil })
+	}
+	return out
 }
 
 // entryRecord reads an entry as a record.

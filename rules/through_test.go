@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"planfold/convert/diag"
+	"planfold/convert/step"
 )
 
 // An export whose parts, steps and documents stand in tables of their own.
@@ -146,4 +147,65 @@ read:
 	require.Len(t, s.Parts, 1)
 	require.Len(t, s.Tools, 1)
 	assert.Equal(t, []string{"Cap", "Wrench"}, []string{s.Parts[0].Item.Value, s.Tools[0].ID.Value})
+}
+
+// One attribute may list several references, as IDREFS does (XML 1.0, 3.3.1).
+func TestReferencesMayBeListedInOneText(t *testing.T) {
+	rules := rulesOf(t, `
+planfold: 1
+joins:
+  lines: {match: //line, key: "@id"}
+  items: {match: //item, key: "@id"}
+read:
+  plan: {match: /plan, id: "@id"}
+  operations:
+    match: //op
+    id: "@id"
+    predecessors: {path: "@after", pattern: '[^ ,]+'}
+    equipment: "@after"
+    notes: {join: [lines, items], by: ["@lines", "@items"], path: "@says"}
+    parts: {each: ., join: lines, by: "@lines", item: "@id"}
+`)
+	of := func(op string) (*step.Operation, []string) {
+		m := rules.of(t, "plan.xml", []byte(`<plan id="P"><op id="X" `+op+`/><line id="L1" items="i j"/><line id="L2"/><line id="L 3"/><item id="i" says="Oil it."/><item id="j" says="Dry it."/></plan>`), nil)
+		var said []string
+		for _, d := range m.Faults {
+			if d.Code == diag.MapRecordMissing.Name {
+				said = append(said, d.Message)
+			}
+		}
+		return m.operation(t, "X"), said
+	}
+	items := func(o *step.Operation) (out []string) {
+		for _, p := range o.Common.Parts {
+			out = append(out, p.Item.Value)
+		}
+		return out
+	}
+	o, said := of(`after="FEET, BASE" lines=" L1  L2 "`)
+	assert.Empty(t, said)
+	assert.Equal(t, []string{"FEET", "BASE"}, []string{o.Predecessors[0].Value, o.Predecessors[1].Value})
+	assert.Equal(t, "FEET, BASE", o.Equipment[0].Value, "no pattern, no list")
+	assert.Equal(t, []string{"L1", "L2"}, items(o))
+	assert.Equal(t, []string{"Oil it.", "Dry it."}, []string{o.Notes[0].First(), o.Notes[1].First()})
+	o, said = of(`lines="L 3"`)
+	assert.Empty(t, said)
+	assert.Equal(t, []string{"L 3"}, items(o), "the whole is a key")
+	o, said = of(`lines="L1 L9"`)
+	assert.Equal(t, []string{`the part is "L9" by the join "lines", which finds no such record`}, said)
+	assert.Equal(t, []string{"L1"}, items(o))
+	_, said = of(`lines="L8 L9"`)
+	assert.Equal(t, []string{`the part is "L8 L9" by the join "lines", which finds no such record`}, said)
+}
+
+func TestEveryMatchInAListLeavesOneRest(t *testing.T) {
+	o := rulesOf(t, `
+planfold: 1
+read:
+  plan: {match: /plan, id: "@id"}
+  operations: {match: //op, id: "@id", equipment: {path: "@on", pattern: 'M[0-9]+', rest: notes}}
+`).of(t, "plan.xml", []byte(`<plan id="P"><op id="X" on="bench M1 or M2 by day"/></plan>`), nil).operation(t, "X")
+	require.Len(t, o.Equipment, 2)
+	require.Len(t, o.Notes, 1)
+	assert.Equal(t, "bench or by day", o.Notes[0].First())
 }

@@ -36,12 +36,13 @@ type value struct {
 	spoken   []spoken         // instead of path: a path for each language
 	paths    []*selector.Path // all of those above
 	single   bool             // its texts of one language become one
+	every    bool             // each match of the pattern counts
 
 	whereAt, byAt, langAt diag.Position
 }
 
 func (c *compiler) value(n *document.Node, k *kind, f *field, rule string) *value {
-	v := &value{markup: f.typ == texts || f.typ == notes, single: f.typ == texts, place: n.Position(-1)}
+	v := &value{markup: f.typ == texts || f.typ == notes, single: f.typ == texts, every: f.typ == list, place: n.Position(-1)}
 	if n.Kind == document.Scalar {
 		v.path = c.path(n, rule)
 		return v
