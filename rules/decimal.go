@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"planfold/convert/plan"
-	"planfold/convert/step"
 )
 
 // decimalText checks that a text is one decimal number (XML Schema Part 2, 3.2.3:
@@ -55,8 +54,8 @@ func (m *mapping) add(v *value, to []found, e *plan.Element) {
 func (m *mapping) sum(a, b found) found {
 	x, isNumber := m.decimal(a)
 	y, isOther := m.decimal(b)
-	if a.origin.Line == 0 {
-		a.origin = b.origin
+	if a.given {
+		a.origin, a.given = b.origin, b.given
 	}
 	if !isNumber || !isOther {
 		a.text += " plus " + b.text
@@ -65,7 +64,7 @@ func (m *mapping) sum(a, b found) found {
 	p, _ := new(big.Rat).SetString(x)
 	q, _ := new(big.Rat).SetString(y)
 	a.text = p.Add(p, q).FloatString(max(placesOf(x), placesOf(y)))
-	if m.comma(a.origin) {
+	if m.comma(a) {
 		a.text = strings.Replace(a.text, ".", ",", 1)
 	}
 	return a
@@ -73,11 +72,11 @@ func (m *mapping) sum(a, b found) found {
 
 // decimal is the number that was found.
 func (m *mapping) decimal(f found) (string, bool) {
-	return decimalText(oneLine(f.text), m.comma(f.origin))
+	return decimalText(oneLine(f.text), m.comma(f))
 }
 
 // comma reports whether a number has one: what the rules give themselves has a point.
-func (m *mapping) comma(from step.Origin) bool { return m.decimalComma && from.Line > 0 }
+func (m *mapping) comma(f found) bool { return m.decimalComma && !f.given }
 
 func placesOf(decimal string) int {
 	_, part, _ := strings.Cut(decimal, ".")

@@ -18,6 +18,7 @@ type found struct {
 	lang   string // as the plan says it, or the rules do
 	links  []link
 	cut    *cut // by a pattern; nil: it is the whole text
+	given  bool // by the rules themselves, or the file's name
 	origin step.Origin
 }
 
@@ -46,7 +47,7 @@ func (m *mapping) take(b *binding, e *plan.Element) ([]found, *value) {
 		}
 		fs := m.give(v, from)
 		if len(fs) == 0 && v.standIn != "" {
-			fs = []found{{text: v.standIn}}
+			fs = []found{{text: v.standIn, given: true}}
 		}
 		if len(fs) == 0 {
 			continue
@@ -56,6 +57,9 @@ func (m *mapping) take(b *binding, e *plan.Element) ([]found, *value) {
 			m.add(v.plus, fs, from)
 		}
 		for i := range fs {
+			if fs[i].given {
+				fs[i].origin = m.place(e)
+			}
 			fs[i].origin.Rule = b.rule
 			if v.markup && fs[i].lang == "" {
 				fs[i].lang = m.language
@@ -90,9 +94,9 @@ func (m *mapping) above(e *plan.Element, levels int) *plan.Element {
 func (m *mapping) give(v *value, e *plan.Element) []found {
 	switch {
 	case v.constant != "":
-		return []found{{text: v.constant}}
+		return []found{{text: v.constant, given: true}}
 	case v.file != nil:
-		if f := picked(found{text: m.base}, v.file, v.group); f.text != "" {
+		if f := picked(found{text: m.base, given: true}, v.file, v.group); f.text != "" {
 			return []found{f}
 		}
 		return nil

@@ -48,7 +48,7 @@ func at(e *plan.Element) step.Origin { return step.Origin{Line: e.Line, Column: 
 // record reads an element, which fits the reading, as a record. It is nil when the
 // record says nothing.
 func (m *mapping) record(r *reading, e *plan.Element) any {
-	from := at(e)
+	from := m.place(e)
 	from.Rule = r.rule
 	rec := r.kind.make()
 	m.begin(r, rec, e)
@@ -116,7 +116,7 @@ func (m *mapping) entries(readings []*reading, e *plan.Element) []entry {
 			switch {
 			case c.Cut || seen[c]:
 			case r.join != nil:
-				led, missing := m.through(r, c, e)
+				led, missing := m.through(r, c)
 				out, seen[c] = append(out, led...), len(led) > 0 || missing
 			case r.where == nil || r.where.Bool(c):
 				out, seen[c] = append(out, entry{r, c, c}), true

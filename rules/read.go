@@ -205,7 +205,7 @@ func (o *operations) steps(op *step.Operation, b *binding, e *plan.Element, comm
 		}
 		n++
 		s := rec.(*step.Step)
-		o.nameStep(op, s, n, at(x.element), taken)
+		o.nameStep(op, s, n, at(x.place()), taken)
 		m.remarkRepeated(s)
 		o.checkStep(op, s)
 		m.stamp(from, o.plan.ID.Value, s.ID.Value)

@@ -133,7 +133,7 @@ read:
 	assert.Equal(t, diag.MapLanguageUnknown.Name, m.Faults[0].Code)
 	assert.Equal(t, "GR7", m.Plan.ID.Value)
 	assert.Equal(t, "B", m.Plan.Revision.Value)
-	assert.Equal(t, step.Text{Value: "draft", Origin: step.Origin{Rule: "read.plan.status"}}, m.Plan.Status)
+	assert.Equal(t, step.Text{Value: "draft", Origin: step.Origin{Line: 1, Column: 1, Rule: "read.plan.status"}}, m.Plan.Status)
 	a, b := m.operation(t, "A"), m.operation(t, "B")
 	assert.Equal(t, []string{"en", ""}, languages(a.Title), "what is no language tag is none")
 	assert.Equal(t, "7", a.WorkCentre.Value)

@@ -38,7 +38,7 @@ func (r *reading) markOwnID() {
 	}
 	for _, b := range r.bindings {
 		for _, in := range b.inside {
-			in.byOwnID = in.by != nil && slices.ContainsFunc(id.values, func(v *value) bool {
+			in.byOwnID = in.by != nil && in.each != nil && in.each.String() == "." && slices.ContainsFunc(id.values, func(v *value) bool {
 				return v.path != nil && v.join == nil && v.path.String() == in.by.String()
 			})
 		}
@@ -89,16 +89,16 @@ func copiedWhole(e, parent *plan.Element) *plan.Element {
 	return &c
 }
 
-// through lists the records that an element inside e refers to. Where e itself is
-// looked up by its id, by those that name it, there may be none.
-func (m *mapping) through(r *reading, from, e *plan.Element) (out []entry, missing bool) {
+// through lists the records that an element refers to. Where a record is looked up by
+// its own id, by those that name it, there may be none.
+func (m *mapping) through(r *reading, from *plan.Element) (out []entry, missing bool) {
 	k := m.kept[r.join]
 	if k == nil {
 		k = &kept{}
 	}
 	for _, key := range m.keysOf(r, from, k) {
 		text, found := oneLine(key.text), k.byKey[key.text]
-		if len(found) == 0 && text != "" && !(from == e && r.byOwnID) {
+		if len(found) == 0 && text != "" && !r.byOwnID {
 			missing = true
 			m.fault(diag.MapRecordMissing, step.Origin{Line: key.origin.Line, Column: key.origin.Column, Rule: r.rule}, "the %s is %q by the join %q, which finds no such record", r.kind.said(), text, r.join.name)
 		}
@@ -134,12 +134,32 @@ func (m *mapping) entryRecord(n entry) any {
 // into goes to the record of a join, and gives the way back.
 func (m *mapping) into(n entry) (back func()) {
 	root, here := m.root, m.here
-	m.here, m.root = spot{n.from, root}, n.element
+	m.here, m.root = spot{n.from, root, n.place()}, n.element
 	return func() { m.root, m.here = root, here }
 }
 
-// spot is an element in a streamed record.
-type spot struct{ element, root *plan.Element }
+// spot is an element in a streamed record that leads to the record of a join.
+type spot struct {
+	element, root *plan.Element
+	place         *plan.Element // where people look for that record
+}
+
+// place is where people look for a record: where it is referred to, or where it names
+// what it belongs to.
+func (n entry) place() *plan.Element {
+	if n.reading.byOwnID {
+		return n.element
+	}
+	return n.from
+}
+
+// place is that of the record that an element becomes.
+func (m *mapping) place(e *plan.Element) step.Origin {
+	if e == m.root && m.here.place != nil {
+		e = m.here.place
+	}
+	return at(e)
+}
 
 // begins is the element from which a value looks, or nil if that leaves the streamed
 // record.

@@ -209,3 +209,47 @@ read:
 	require.Len(t, o.Notes, 1)
 	assert.Equal(t, "bench or by day", o.Notes[0].First())
 }
+
+// People look for a part where the step names it; a constant stands in what it was set for.
+func TestRecordsAndConstantsHaveAPlace(t *testing.T) {
+	s := rulesOf(t, `
+planfold: 1
+decimalComma: true
+joins:
+  lines: {match: //line, key: "@id"}
+  uses: {match: //use, key: "@op"}
+read:
+  plan: {match: /plan, id: "@id"}
+  operations:
+    match: //op
+    id: "@id"
+    parts: {each: ., join: uses, by: "@id", item: "@item"}
+    steps:
+      each: step
+      parts:
+        each: take
+        join: lines
+        by: "@line"
+        item: "@item"
+        quantity: {path: "@q", default: "1.5", plus: {value: "1"}}
+        unit: {path: "@unit", default: C62}
+`)
+	var places []string
+	m := s.Traced(func(e Event) {
+		if e.Kind == ElementRead && e.Object.Kind == "part" {
+			places = append(places, placed(e.Record))
+		}
+	}).of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><step>
+<take line="L1"/></step></op>
+<line id="L1" item="i"/>
+<use op="A" item="j"/></plan>`), nil)
+	assert.Empty(t, m.Faults)
+	o := m.operation(t, "A")
+	part := o.Steps[0].Parts[0]
+	assert.Equal(t, step.Origin{Line: 2, Column: 1, Rule: "read.operations.steps.parts"}, part.Origin, "where it is referred to")
+	assert.Equal(t, step.Origin{Line: 3, Column: 15, Rule: "read.operations.steps.parts.item"}, part.Item.Origin, "where it stands")
+	assert.Equal(t, step.Text{Value: "2.5", Origin: step.Origin{Line: 2, Column: 1, Rule: "read.operations.steps.parts.quantity"}}, part.Quantity)
+	assert.Equal(t, step.Text{Value: "C62", Origin: step.Origin{Line: 2, Column: 1, Rule: "read.operations.steps.parts.unit"}}, part.Unit)
+	assert.Equal(t, 4, o.Common.Parts[0].Origin.Line, "what names the operation stands for itself")
+	assert.Equal(t, []string{" at 4:1", " at 2:1"}, places)
+}

@@ -20,6 +20,7 @@ type reported struct {
 	reading *reading // nil: made by planfold
 	rec     any
 	element *plan.Element
+	place   step.Origin
 	root    *plan.Element // of the mapping, when the record was read
 	here    spot          // likewise
 	within  *reported
@@ -49,7 +50,7 @@ func (m *mapping) begin(r *reading, rec any, e *plan.Element) {
 	if t == nil {
 		return
 	}
-	n := &reported{kind: r.kind, reading: r, rec: rec, element: e, root: m.root, here: m.here, took: map[*binding]taking{}}
+	n := &reported{kind: r.kind, reading: r, rec: rec, element: e, place: m.place(e), root: m.root, here: m.here, took: map[*binding]taking{}}
 	switch {
 	case len(t.open) > 0:
 		n.within = t.open[len(t.open)-1]
@@ -101,7 +102,7 @@ func (t *told) add(k *kind, rec any, e *plan.Element) {
 	if len(t.open) > 0 {
 		within = t.open[len(t.open)-1]
 	}
-	t.records = append(t.records, &reported{kind: k, rec: rec, element: e, within: within})
+	t.records = append(t.records, &reported{kind: k, rec: rec, element: e, place: at(e), within: within})
 }
 
 // followed tells that a path beside that of a value was followed.
@@ -159,7 +160,7 @@ func (n *reported) name() {
 }
 
 func (m *mapping) tellRecord(n *reported) {
-	place := at(n.element)
+	place := n.place
 	read := Event{Kind: ElementRead, Object: n.object, Record: place, Origin: place}
 	if n.reading != nil {
 		read.Rule, read.Place, read.Origin.Rule = n.reading.rule, n.reading.place, n.reading.rule

@@ -10,7 +10,7 @@ import (
 // Origin says where a value came from: a place in the plan, the rule that took
 // or set it, or both. The file is the plan's own.
 type Origin struct {
-	Line, Column int    // of the plan; 0 for a value that is not in it
+	Line, Column int    // of the plan; of a constant, of what it was set for; 0 where a rule assigned it
 	Rule         string // the reading selector ("read.items.title") or the named rule
 }
 
