@@ -165,13 +165,17 @@ func (m *mapping) keys(v *value, e *plan.Element) []found {
 // appendKeys appends a key; or those that its text lists with white space between, where
 // the whole finds no record and one of those does.
 func appendKeys(to []found, f found, has func(string) bool) []found {
-	if listed := strings.Fields(f.text); len(listed) > 1 && !has(f.text) && slices.ContainsFunc(listed, has) {
-		for _, f.text = range listed {
-			to = append(to, f)
-		}
-		return to
+	if !strings.ContainsAny(f.text, " \t\n") || has(f.text) {
+		return append(to, f)
 	}
-	return append(to, f)
+	listed := strings.Fields(f.text)
+	if !slices.ContainsFunc(listed, has) {
+		return append(to, f)
+	}
+	for _, f.text = range listed {
+		to = append(to, f)
+	}
+	return to
 }
 
 // dangling is a key that a join, or one before it, finds no record by.
