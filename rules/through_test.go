@@ -253,3 +253,16 @@ read:
 	assert.Equal(t, 4, o.Common.Parts[0].Origin.Line, "what names the operation stands for itself")
 	assert.Equal(t, []string{" at 4:1", " at 2:1"}, places)
 }
+
+func TestWhereIsAskedWhereThePathBegins(t *testing.T) {
+	m := rulesOf(t, `
+planfold: 1
+read:
+  plan: {match: /plan, id: "@id"}
+  operations:
+    match: //op
+    id: "@id"
+    steps: {each: step, parts: {each: take, item: [{path: "@item", up: 1, where: "@of = 'step'"}, {path: "@item", where: "@of = 'take'"}]}}
+`).of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><step of="step" item="i"><take of="take" item="j"/></step></op></plan>`), nil)
+	assert.Equal(t, "i", m.operation(t, "A").Steps[0].Parts[0].Item.Value)
+}
