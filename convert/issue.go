@@ -2,7 +2,6 @@ package convert
 
 import (
 	"cmp"
-	"encoding/json"
 	"fmt"
 	"io"
 	"io/fs"
@@ -93,10 +92,7 @@ func (a *assembly) fillManifest(id, profile string) {
 	m.Profile = bundle.ProfileUsed{Name: a.Profile.Name, SHA256: profile}
 	m.Effective = a.Effective
 	m.Inputs = a.inputs()
-	m.Diagnostics = slices.Clone(a.job.diagnostics)
-	for i := range m.Diagnostics {
-		m.Diagnostics[i].Plan = "" // the manifest is the plan's own
-	}
+	m.Diagnostics = a.job.diagnostics
 	m.Totals.Steps, m.Totals.Items, m.Totals.Blobs = len(m.Steps), len(a.plan.Items), len(a.blobs)
 	for _, b := range a.blobs {
 		m.Totals.BlobBytes += b.bytes
@@ -155,12 +151,11 @@ func (a *assembly) lastManifest() *bundle.Manifest {
 	if p == nil || len(p.Editions) == 0 {
 		return nil
 	}
-	b, err := fs.ReadFile(a.Store.FS(), "plans/"+p.Folder+"/"+p.Editions[len(p.Editions)-1].Folder+"/bundle.json")
-	var m bundle.Manifest
-	if err != nil || json.Unmarshal(b, &m) != nil || len(m.Inputs) == 0 {
+	m, err := bundle.ManifestOf(a.Store.FS(), "plans/"+p.Folder+"/"+p.Editions[len(p.Editions)-1].Folder)
+	if err != nil || len(m.Inputs) == 0 {
 		return nil
 	}
-	return &m
+	return m
 }
 
 // write stores the blobs that are not there, checks the last documents, and lets

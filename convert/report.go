@@ -1,7 +1,9 @@
 package convert
 
 import (
+	"bytes"
 	"cmp"
+	"io"
 	"time"
 
 	"planfold/convert/bundle"
@@ -83,22 +85,73 @@ func (r *run) close(started time.Time) (*Report, error) {
 	if r.DryRun {
 		return report, nil
 	}
-	for _, doc := range []struct {
-		name string
-		v    any
-	}{{"catalog", r.catalog}, {"run", report}} {
-		text, err := schema.Encode(doc.v)
-		if err != nil {
-			return nil, err
-		}
-		if p := bundle.CheckDocument(doc.name, doc.name+".json", text); len(p) > 0 {
-			panic("convert: internal error: " + p[0].String())
-		}
-		if err := r.Store.Write(doc.name+".json", text); err != nil {
-			return nil, err
-		}
+	text, err := schema.Encode(r.catalog)
+	if err != nil {
+		return nil, err
+	}
+	if p := bundle.CheckDocument("catalog", "catalog.json", text); len(p) > 0 {
+		panic("convert: internal error: " + p[0].String())
+	}
+	if err := r.Store.Write("catalog.json", text); err != nil {
+		return nil, err
+	}
+	if err := r.Store.Stream("run.json", report.write); err != nil {
+		return nil, err
 	}
 	return report, nil
+}
+
+// write writes run.json. A rule that is wrong raises a diagnostic for each of a
+// hundred thousand steps, so that those of a plan are written one by one.
+func (rep *Report) write(w io.Writer) error {
+	head := *rep
+	head.Plans = []PlanReport{}
+	text, err := schema.Encode(&head)
+	if err != nil {
+		return err
+	}
+	out := schema.NewWriter(w)
+	before, rest := schema.Empty(text, "plans")
+	out.Text(before)
+	for i, p := range rep.Plans {
+		if i > 0 {
+			out.Text([]byte{','})
+		}
+		out.Text([]byte("\n    "))
+		p.write(out)
+	}
+	if len(rep.Plans) > 0 {
+		out.Text([]byte("\n  "))
+	}
+	out.Text(rest)
+	problems, err := out.End()
+	if problems = append(problems, schema.Check("run", text)...); len(problems) > 0 {
+		panic("convert: internal error: run.json: " + problems[0].String())
+	}
+	return err
+}
+
+// write writes a plan's entry. Each of its diagnostics is checked in the entry.
+func (p PlanReport) write(out *schema.Writer) {
+	const end = "\n    }"
+	list := p.Diagnostics
+	p.Diagnostics = nil
+	entry := bytes.TrimSuffix(out.Entry(&p, "    "), []byte(end))
+	out.Text(entry)
+	in := schema.List{Schema: "run", Before: `{"plans":[` + string(entry), After: "}]}"}
+	if len(list) > 0 {
+		out.Text([]byte(",\n      \"diagnostics\": ["))
+		in.Before, in.After = in.Before+`,"diagnostics":[`, "]}]}"
+	}
+	out.List(in, "        ", func(yield func([]byte)) {
+		for i := range list {
+			yield(out.Entry(&list[i], "        "))
+		}
+	})
+	if len(list) > 0 {
+		out.Text([]byte{']'})
+	}
+	out.Text([]byte(end))
 }
 
 // takeIntoCatalog makes a plan's edition current, if it may be, and reports when

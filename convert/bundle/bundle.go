@@ -8,12 +8,8 @@
 package bundle
 
 import (
-	"bytes"
-	"io"
-
 	"planfold/convert/diag"
 	"planfold/convert/step"
-	"planfold/schema"
 )
 
 // Tool names the program that made an edition.
@@ -96,25 +92,4 @@ type Totals struct {
 	SceneBytes int64 `json:"sceneBytes"`
 	Blobs      int   `json:"blobs"`
 	BlobBytes  int64 `json:"blobBytes"`
-}
-
-// Write writes bundle.json in pieces, and returns what its schema says of them.
-func (m *Manifest) Write(w io.Writer) ([]Problem, error) {
-	head := *m
-	head.Steps = []StepEntry{}
-	p, err := newPieces(w, "bundle", &head)
-	if err != nil {
-		return nil, err
-	}
-	for i := range m.Steps {
-		text, err := schema.Encode(&m.Steps[i])
-		if err != nil {
-			return nil, err
-		}
-		entry := bytes.ReplaceAll(bytes.TrimSpace(text), []byte{'\n'}, []byte("\n    "))
-		if err := p.add(entry); err != nil {
-			return nil, err
-		}
-	}
-	return p.end()
 }

@@ -120,9 +120,8 @@ func TakeUp(tree fs.FS, c *Catalog) error {
 		if known[folder] {
 			continue
 		}
-		var m Manifest
-		b, err := fs.ReadFile(tree, folder+"/bundle.json")
-		if err != nil || json.Unmarshal(b, &m) != nil || folder != Folder(m.Plan, m.Revision, m.Edition) {
+		m, err := ManifestOf(tree, folder)
+		if err != nil || folder != Folder(m.Plan, m.Revision, m.Edition) {
 			continue // not an edition, or a copy of one; verify names it
 		}
 		c.list(m.Plan, Edition{m.Revision, m.Edition, path.Base(folder), m.Held, m.Cause})

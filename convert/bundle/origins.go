@@ -73,7 +73,7 @@ func (o *OriginsWriter) Add(folder string, s *Step) {
 // source is the origin of one value, its pointer and rule as places in order.
 type source struct{ pointer, line, column, rule int }
 
-// Write writes origin.json in pieces, and returns what its schema says of them.
+// Write writes origin.json, and returns what its schema says of it.
 // Rules and pointers are in order, so that nothing depends on which step was recorded
 // first.
 func (o *OriginsWriter) Write(w io.Writer) ([]Problem, error) {
@@ -82,29 +82,33 @@ func (o *OriginsWriter) Write(w io.Writer) ([]Problem, error) {
 	for i, p := range pointers {
 		pointers[i] = string(quoted(p))
 	}
-	head := Origins{Format: "planfold/origin/1", File: o.file, Rules: append([]string{}, rules...), Steps: map[string]map[string]Source{}}
-	p, err := newPieces(w, "origin", &head)
+	text, err := schema.Encode(&Origins{Format: "planfold/origin/1", File: o.file, Rules: append([]string{}, rules...), Steps: map[string]map[string]Source{}})
 	if err != nil {
 		return nil, err
 	}
-	var entry []byte
-	for _, folder := range slices.Sorted(maps.Keys(o.steps)) {
-		entry = append(append(entry[:0], quoted(folder)...), ": {"...)
-		list := sources(o.steps[folder], pointerPlace, rulePlace)
-		for i, s := range list {
-			entry = s.append(entry, pointers)
-			if i < len(list)-1 {
-				entry = append(entry, ',')
+	out := schema.NewWriter(w)
+	before, rest := schema.Empty(text, "steps")
+	out.Text(before)
+	out.List(list("origin", "steps", "{}"), indent, func(yield func([]byte)) {
+		var entry []byte
+		for _, folder := range slices.Sorted(maps.Keys(o.steps)) {
+			entry = append(append(entry[:0], quoted(folder)...), ": {"...)
+			list := sources(o.steps[folder], pointerPlace, rulePlace)
+			for i, s := range list {
+				entry = s.append(entry, pointers)
+				if i < len(list)-1 {
+					entry = append(entry, ',')
+				}
 			}
+			if len(list) > 0 {
+				entry = append(entry, "\n    "...)
+			}
+			entry = append(entry, '}')
+			yield(entry)
 		}
-		if len(list) > 0 {
-			entry = append(entry, "\n    "...)
-		}
-		if err := p.add(append(entry, '}')); err != nil {
-			return nil, err
-		}
-	}
-	return p.end()
+	})
+	out.Text(rest)
+	return written(out, "origin", text)
 }
 
 // sources are the origins of a step, in the order of their pointers.

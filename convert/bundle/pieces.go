@@ -1,168 +1,150 @@
 package bundle
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
-	"slices"
-	"strconv"
-	"strings"
+	"io/fs"
 
 	"planfold/schema"
 )
 
-// bundle.json and origin.json have an entry a step and grow with the plan. They are
-// written and checked in pieces, so that they never stand in memory: all but the
-// entries of "steps" as a document, and the entries, many at a time, as parts of one.
+// bundle.json and origin.json have an entry a step and grow with the plan, so that
+// they are written, checked and read without standing in memory.
 
-const pieceSize = 4 << 20
-
-// entries holds the entries of a document's steps against its schema.
-type entries struct {
-	schema, file string
-	size         int    // of what is checked at once, in bytes
-	brackets     string // "{}" or "[]"
-	piece        bytes.Buffer
-	first, n     int // entry in the piece, and of all so far
-	problems     []Problem
-}
-
-// check takes the next entry, as it stands in the document.
-func (e *entries) check(entry []byte) {
-	if e.n > e.first {
-		e.piece.WriteByte(',')
-	}
-	e.piece.Write(entry)
-	if e.n++; e.piece.Len() > e.size {
-		e.flush()
-	}
-}
-
-func (e *entries) flush() {
-	doc := fmt.Appendf(nil, `{"steps": %c%s%c}`, e.brackets[0], e.piece.Bytes(), e.brackets[1])
-	for _, p := range schema.CheckPart(e.schema, doc) {
-		p.Where = e.whole(p.Where)
-		e.problems = append(e.problems, Problem{e.file, p.String()})
-	}
-	e.piece.Reset()
-	e.first = e.n
-}
-
-// whole is a place in the document, where one in the piece is given.
-func (e *entries) whole(where string) string {
-	if e.brackets != "[]" {
-		return where
-	}
-	steps, rest, _ := strings.Cut(where, ".")
-	index, rest, inside := strings.Cut(rest, ".")
-	i, err := strconv.Atoi(index)
-	if steps != "steps" || err != nil {
-		return where
-	}
-	where = "steps." + strconv.Itoa(e.first+i)
-	if inside {
-		where += "." + rest
-	}
-	return where
-}
-
-// pieces writes a document.
-type pieces struct {
-	to       io.Writer
-	entries  entries
-	tail     []byte // what is behind the steps
-	problems []Problem
-}
-
-// newPieces begins a document of the named schema; doc is the document without its
-// steps.
-func newPieces(to io.Writer, name string, doc any) (*pieces, error) {
-	text, err := schema.Encode(doc)
+// Write writes bundle.json, and returns what its schema says of it.
+func (m *Manifest) Write(w io.Writer) ([]Problem, error) {
+	head := *m
+	head.Steps, head.Diagnostics = []StepEntry{}, nil
+	text, err := schema.Encode(&head)
 	if err != nil {
 		return nil, err
 	}
-	p := &pieces{to: to, entries: entries{schema: name, file: name + ".json", size: pieceSize}}
-	p.problems = CheckDocument(name, p.entries.file, text)
-	// A line end stands in no JSON string, and deeper members have more space before them.
-	const member = "\n  \"steps\": "
-	at := bytes.Index(text, []byte(member)) + len(member)
-	p.entries.brackets = string(text[at : at+2])
-	p.tail = text[at+1:]
-	_, err = to.Write(text[:at+1])
-	return p, err
+	out := schema.NewWriter(w)
+	before, rest := schema.Empty(text, "steps")
+	out.Text(before)
+	out.List(list("bundle", "steps", "[]"), indent, func(yield func([]byte)) {
+		for i := range m.Steps {
+			yield(out.Entry(&m.Steps[i], indent))
+		}
+	})
+	const end = "\n}\n"
+	out.Text(rest[:len(rest)-len(end)])
+	if len(m.Diagnostics) > 0 {
+		out.Text([]byte(",\n  \"diagnostics\": ["))
+		out.List(list("bundle", "diagnostics", "[]"), indent, func(yield func([]byte)) {
+			for _, d := range m.Diagnostics {
+				d.Plan = "" // the manifest is the plan's own
+				yield(out.Entry(&d, indent))
+			}
+		})
+		out.Text([]byte{']'})
+	}
+	out.Text([]byte(end))
+	return written(out, "bundle", text)
 }
 
-// add writes and checks an entry, indented as it is to stand.
-func (p *pieces) add(entry []byte) error {
-	lead := ",\n    "
-	if p.entries.n == 0 {
-		lead = lead[1:]
-	}
-	p.entries.check(entry)
-	_, err := io.WriteString(p.to, lead)
-	if err == nil {
-		_, err = p.to.Write(entry)
-	}
-	return err
+const indent = "    " // of the entries of a member
+
+func list(name, member, brackets string) schema.List {
+	return schema.List{Schema: name, Before: fmt.Sprintf("{%q: %c", member, brackets[0]), After: string(brackets[1]) + "}"}
 }
 
-// end writes the rest and returns what is wrong with the document.
-func (p *pieces) end() ([]Problem, error) {
-	p.entries.flush()
-	if p.entries.n > 0 {
-		p.tail = slices.Concat([]byte("\n  "), p.tail)
-	}
-	_, err := p.to.Write(p.tail)
-	return append(p.problems, p.entries.problems...), err
+// written ends a document and holds the rest of it against its schema.
+func written(out *schema.Writer, name string, rest []byte) ([]Problem, error) {
+	problems, err := out.End()
+	return append(CheckDocument(name, name+".json", rest), inFile(name+".json", problems)...), err
 }
 
-// checkPieces holds a document that was issued against its schema. It is false if
-// the document is not made as it must be to be read in pieces.
-func checkPieces(name, file string, r io.Reader, size int) ([]Problem, bool) {
+func inFile(file string, problems []schema.Problem) []Problem {
+	var out []Problem
+	for _, p := range problems {
+		out = append(out, Problem{file, p.String()})
+	}
+	return out
+}
+
+// checkPieces holds a document that was issued against its schema, and hands over
+// the entries of its steps. It returns the rest of the document. An error says that
+// it is not made as it must be to be read in pieces.
+func checkPieces(name, file string, r io.Reader, size int, step func(entry []byte)) (rest []byte, problems []Problem, err error) {
+	rest, err = readPieces(r, func(member, brackets string) (each func([]byte), end func()) {
+		l := list(name, member, brackets)
+		l.Size = size
+		each = func(entry []byte) {
+			l.Check(entry)
+			if member == "steps" && step != nil {
+				step(entry)
+			}
+		}
+		return each, func() { problems = append(problems, inFile(file, l.End())...) }
+	})
+	if err != nil {
+		return nil, nil, err
+	}
+	return rest, append(CheckDocument(name, file, rest), problems...), nil
+}
+
+// ManifestOf reads the bundle.json of an edition's folder, without its steps and
+// diagnostics.
+func ManifestOf(tree fs.FS, folder string) (*Manifest, error) {
+	f, err := tree.Open(folder + "/bundle.json")
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	rest, err := readPieces(f, func(string, string) (func([]byte), func()) { return func([]byte) {}, func() {} })
+	if err != nil {
+		return nil, err
+	}
+	var m Manifest
+	return &m, json.Unmarshal(rest, &m)
+}
+
+// readPieces reads a document and hands over the entries of the members that grow,
+// each as it stands there. It returns the document without them.
+func readPieces(r io.Reader, begin func(member, brackets string) (each func([]byte), end func())) ([]byte, error) {
 	d := json.NewDecoder(r)
-	e := entries{schema: name, file: file, size: size}
-	head := []byte{'{'}
-	if expect(d, '{') != nil {
-		return nil, false
+	rest := []byte{'{'}
+	if err := expect(d, '{'); err != nil {
+		return nil, err
 	}
 	for d.More() {
 		member, err := d.Token()
 		if err != nil {
-			return nil, false
+			return nil, err
 		}
 		var value json.RawMessage
-		if member == "steps" && e.brackets == "" {
-			if value, err = e.read(d); err != nil {
-				return nil, false
-			}
-		} else if d.Decode(&value) != nil {
-			return nil, false
+		if name := member.(string); name == "steps" || name == "diagnostics" {
+			value, err = readEntries(d, name, begin)
+		} else {
+			err = d.Decode(&value)
 		}
-		if len(head) > 1 {
-			head = append(head, ',')
+		if err != nil {
+			return nil, err
 		}
-		head = append(append(append(head, quoted(member.(string))...), ':'), value...)
+		if len(rest) > 1 {
+			rest = append(rest, ',')
+		}
+		rest = append(append(append(rest, quoted(member.(string))...), ':'), value...)
 	}
-	if expect(d, '}') != nil {
-		return nil, false
-	}
-	return append(CheckDocument(name, file, append(head, '}')), e.problems...), true
+	return append(rest, '}'), expect(d, '}')
 }
 
-// read takes the steps, and gives their brackets.
-func (e *entries) read(d *json.Decoder) ([]byte, error) {
+// readEntries reads a member that grows, and returns its brackets.
+func readEntries(d *json.Decoder, member string, begin func(member, brackets string) (func([]byte), func())) ([]byte, error) {
 	opening, err := d.Token()
 	if err != nil {
 		return nil, err
 	}
-	e.brackets = map[json.Token]string{json.Delim('{'): "{}", json.Delim('['): "[]"}[opening]
-	if e.brackets == "" {
-		return nil, fmt.Errorf("%v where steps are due", opening)
+	brackets := map[json.Token]string{json.Delim('{'): "{}", json.Delim('['): "[]"}[opening]
+	if brackets == "" {
+		return nil, fmt.Errorf("%v where a list or a mapping is due", opening)
 	}
+	each, end := begin(member, brackets)
 	for d.More() {
 		var entry []byte
-		if e.brackets == "{}" {
+		if brackets == "{}" {
 			key, err := d.Token()
 			if err != nil {
 				return nil, err
@@ -173,9 +155,9 @@ func (e *entries) read(d *json.Decoder) ([]byte, error) {
 		if err := d.Decode(&value); err != nil {
 			return nil, err
 		}
-		e.check(append(entry, value...))
+		each(append(entry, value...))
 	}
-	e.flush()
+	end()
 	_, err = d.Token()
-	return []byte(e.brackets), err
+	return []byte(brackets), err
 }

@@ -46,6 +46,7 @@ func TestPiecesFindWhatIsWrongInTheWhole(t *testing.T) {
 		"in a late step": func(m *Manifest) { m.Steps[37].Folder = "not / a name" },
 		"in two":         func(m *Manifest) { m.Steps[3].Sequence, m.Steps[49].ID = 0, "" },
 		"beside":         func(m *Manifest) { m.Cause = "" },
+		"in diagnostics": func(m *Manifest) { m.Diagnostics[0].Code = "no code" },
 	} {
 		m := manifest(50)
 		change(m)
@@ -53,15 +54,10 @@ func TestPiecesFindWhatIsWrongInTheWhole(t *testing.T) {
 		require.NoError(t, err)
 		want := CheckDocument("bundle", "bundle.json", whole)
 		require.NotEmpty(t, want, name)
-		p, err := newPieces(io.Discard, "bundle", func() *Manifest { h := *m; h.Steps = []StepEntry{}; return &h }())
+		written, err := m.Write(io.Discard)
 		require.NoError(t, err)
-		p.entries.size = 300 // bytes, some two steps
-		for i := range m.Steps {
-			text, err := schema.Encode(&m.Steps[i])
-			require.NoError(t, err)
-			require.NoError(t, p.add(bytes.TrimSpace(text)))
-		}
-		got, err := p.end()
+		assert.ElementsMatch(t, want, written, name)
+		_, got, err := checkPieces("bundle", "bundle.json", bytes.NewReader(whole), 300, nil) // some two steps at once
 		require.NoError(t, err)
 		assert.ElementsMatch(t, want, got, name)
 	}
@@ -114,8 +110,8 @@ func checkDamaged(t *testing.T, name string, whole []byte) {
 		for range 1 + r.IntN(3) {
 			doc[r.IntN(len(doc))] = "ab1{}[]:\",-"[r.IntN(11)]
 		}
-		got, ok := checkPieces(name, "x.json", bytes.NewReader(doc), 200)
-		if !ok {
+		_, got, err := checkPieces(name, "x.json", bytes.NewReader(doc), 200, nil)
+		if err != nil {
 			continue
 		}
 		want := CheckDocument(name, "x.json", doc)

@@ -162,11 +162,20 @@ func (v *verifier) digest(name, want string) int64 {
 
 // manifest checks bundle.json and the documents that it speaks of.
 func (v *verifier) manifest(folder string, sums Sums) *Manifest {
-	b := v.document(folder, "bundle")
-	v.origins(folder)
+	var steps []StepEntry
+	var wrong error
+	b := v.document(folder, "bundle", func(entry []byte) {
+		var s StepEntry
+		wrong = cmp.Or(wrong, json.Unmarshal(entry, &s))
+		steps = append(steps, s)
+	})
+	v.document(folder, "origin", nil)
 	var m Manifest
-	if json.Unmarshal(b, &m) != nil {
+	if json.Unmarshal(b, &m) != nil || wrong != nil {
 		return nil // the schema has said so
+	}
+	if len(m.Steps) == 0 {
+		m.Steps = steps
 	}
 	for _, s := range m.Steps {
 		doc, err := fs.ReadFile(v.tree, folder+"/steps/"+s.Folder+"/step.json")
@@ -189,9 +198,21 @@ func (v *verifier) manifest(folder string, sums Sums) *Manifest {
 	return &m
 }
 
-// document reads a document that every edition has, and holds it against its schema.
-func (v *verifier) document(folder, name string) []byte {
+// document holds a document that every edition has against its schema, and returns
+// it without the steps, which are handed over. One that cannot be read in pieces is
+// returned whole.
+func (v *verifier) document(folder, name string, step func(entry []byte)) []byte {
 	file := folder + "/" + name + ".json"
+	f, err := v.tree.Open(file)
+	if err != nil {
+		v.fault(file, "is missing or cannot be read")
+		return nil
+	}
+	defer f.Close()
+	if rest, problems, err := checkPieces(name, file, f, 0, step); err == nil {
+		v.problems = append(v.problems, problems...)
+		return rest
+	}
 	b, err := fs.ReadFile(v.tree, file)
 	if err != nil {
 		v.fault(file, "is missing or cannot be read")
@@ -199,23 +220,6 @@ func (v *verifier) document(folder, name string) []byte {
 	}
 	v.problems = append(v.problems, CheckDocument(name, file, b)...)
 	return b
-}
-
-// origins holds origin.json against its schema, in pieces if it can be read so.
-func (v *verifier) origins(folder string) {
-	file := folder + "/origin.json"
-	f, err := v.tree.Open(file)
-	if err != nil {
-		v.document(folder, "origin")
-		return
-	}
-	defer f.Close()
-	problems, ok := checkPieces("origin", file, f, pieceSize)
-	if !ok {
-		v.document(folder, "origin")
-		return
-	}
-	v.problems = append(v.problems, problems...)
 }
 
 // scene reads a scene, or nil where there is none.

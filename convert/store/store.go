@@ -77,6 +77,27 @@ func (s *Store) Write(name string, data []byte) error {
 	return s.place(name, data)
 }
 
+// Stream replaces the named file whole by what write makes, for what is too large to
+// stand in memory.
+func (s *Store) Stream(name string, write func(io.Writer) error) error {
+	tmp := s.temporary()
+	_, err := stream(tmp, write)
+	if err == nil {
+		err = syncPath(tmp)
+	}
+	if err == nil {
+		err = os.Rename(tmp, s.path(name))
+	}
+	if err == nil {
+		err = syncPath(filepath.Dir(s.path(name)))
+	}
+	if err != nil {
+		os.Remove(tmp)
+		return fmt.Errorf("write %q: %w", name, err)
+	}
+	return nil
+}
+
 func (s *Store) place(name string, data []byte) error {
 	target := s.path(name)
 	err := os.MkdirAll(filepath.Dir(target), 0o777)

@@ -18,6 +18,8 @@ var reportPage string
 var report = template.Must(template.New("report").Funcs(template.FuncMap{
 	"size":    size,
 	"counted": counted,
+	"few":     few,
+	"beyond":  beyond,
 	"mend":    mend,
 }).Parse(reportPage))
 
@@ -57,4 +59,28 @@ func counted(list diag.List) string {
 		n[d.Severity]++
 	}
 	return fmt.Sprintf("errors %d, warnings %d, remarks %d", n[diag.Error], n[diag.Warning], n[diag.Info])
+}
+
+// mostOfACode is how many diagnostics of one code the page shows of a plan: a
+// browser does not show a hundred thousand.
+const mostOfACode = 1000
+
+// few are the first diagnostics of each code.
+func few(list diag.List) diag.List {
+	count := map[string]int{}
+	var out diag.List
+	for _, d := range list {
+		if count[d.Code]++; count[d.Code] <= mostOfACode {
+			out.Add(d)
+		}
+	}
+	return out
+}
+
+// beyond says how many diagnostics few leaves out.
+func beyond(list diag.List) string {
+	if n := len(list) - len(few(list)); n > 0 {
+		return fmt.Sprintf("… and %d more; run.json lists them", n)
+	}
+	return ""
 }

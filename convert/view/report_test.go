@@ -23,3 +23,17 @@ func TestReportNamesEachPlanAndEscapesIt(t *testing.T) {
 	assert.Contains(t, text, "FILE_MISSING")
 	assert.NotContains(t, text, "http://", "the page needs nothing from outside")
 }
+
+func TestReportShowsTheFirstOfMany(t *testing.T) {
+	list := make(diag.List, mostOfACode+7)
+	for i := range list {
+		list[i] = diag.FileMissing.At(diag.Position{File: "a.xml", Line: i + 1}, "gone")
+	}
+	list.Add(diag.RunPanic.At(diag.Position{}, "the last"))
+	page, err := Report(&convert.Report{Plans: []convert.PlanReport{{Outcome: "held", Diagnostics: list}}})
+	require.NoError(t, err)
+	assert.Contains(t, string(page), "a.xml:1000")
+	assert.NotContains(t, string(page), "a.xml:1001")
+	assert.Contains(t, string(page), "the last")
+	assert.Contains(t, string(page), "… and 7 more; run.json lists them")
+}
