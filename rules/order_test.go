@@ -126,7 +126,7 @@ read:
 	for _, p := range m.Operations[0].Common.Parts {
 		got = append(got, [2]string{p.Unit.Value, p.UnitSymbol})
 	}
-	assert.Equal(t, [][2]string{{"C62", "1"}, {"KGM", "kg"}, {"MTR", "m"}, {"EA", ""}, {"pair", ""}, {"", ""}}, got)
+	assert.Equal(t, [][2]string{{"C62", ""}, {"KGM", "kg"}, {"MTR", "m"}, {"EA", ""}, {"pair", ""}, {"", ""}}, got)
 	assert.Equal(t, "N·m", m.Operations[0].Common.Characteristics[0].UnitSymbol)
 	require.Len(t, m.Faults, 1)
 	assert.Equal(t, diag.MapUnitUnknown.Name, m.Faults[0].Code)

@@ -23,7 +23,7 @@ type checkOptions struct {
 func checkCommand() *cobra.Command {
 	var o checkOptions
 	c := &cobra.Command{
-		Use:   "check -r RULES [PLAN...]",
+		Use:   "check -r RULES [PLAN...] | --sketch PLAN",
 		Short: "Compile rules, find what does nothing in them, and hold their expectations",
 		Long: "Compiles rule files and reports every fault with file, line and column, and what\n" +
 			"can do nothing. With plans (XML files, folders of them, or - for standard input)\n" +

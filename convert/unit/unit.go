@@ -32,9 +32,16 @@ var symbols = sync.OnceValue(func() map[string]string {
 	return out
 })
 
-// Symbol is the symbol of a code, empty if it has none, and whether there is such a
-// code.
+// one is the code of a count. The Recommendation's symbol for it is "1", which beside
+// a quantity would be read as a digit of it: "4 1".
+const one = "C62"
+
+// Symbol is the symbol of a code, empty if it has none to be shown, and whether there
+// is such a code.
 func Symbol(code string) (symbol string, known bool) {
 	symbol, known = symbols()[code]
+	if code == one {
+		symbol = ""
+	}
 	return symbol, known
 }

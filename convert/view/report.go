@@ -4,9 +4,11 @@ package view
 
 import (
 	"bytes"
+	"cmp"
 	_ "embed"
 	"fmt"
 	"html/template"
+	"slices"
 
 	"planfold/convert"
 	"planfold/convert/diag"
@@ -18,9 +20,9 @@ var reportPage string
 var report = template.Must(template.New("report").Funcs(template.FuncMap{
 	"size":    size,
 	"counted": counted,
-	"few":     few,
-	"beyond":  beyond,
 	"mend":    mend,
+	"many":    many,
+	"byCode":  byCode,
 }).Parse(reportPage))
 
 // Report is run.html.
@@ -52,6 +54,55 @@ func mend(code string) string {
 	return ""
 }
 
+// many writes a count with its word.
+func many(n int, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}
+
+// Of one code so many lines stand open in a list, and so many more are folded: a
+// browser does not show a hundred thousand.
+const (
+	openOfACode   = 3
+	foldedOfACode = 1000
+)
+
+// ofCode are the diagnostics of one code; Beyond counts those that are not shown.
+type ofCode struct {
+	Code         string
+	Open, Folded diag.List
+	Beyond       int
+}
+
+// More is how many do not stand open.
+func (g *ofCode) More() int { return len(g.Folded) + g.Beyond }
+
+// byCode groups diagnostics, errors first, else in the order of the first of each code.
+func byCode(list diag.List) []*ofCode {
+	var out []*ofCode
+	at := map[string]*ofCode{}
+	list = slices.Clone(list)
+	slices.SortStableFunc(list, func(a, b diag.Diagnostic) int { return cmp.Compare(b.Severity, a.Severity) })
+	for _, d := range list {
+		g := at[d.Code]
+		if g == nil {
+			g = &ofCode{Code: d.Code}
+			at[d.Code], out = g, append(out, g)
+		}
+		switch {
+		case len(g.Open) < openOfACode:
+			g.Open.Add(d)
+		case len(g.Folded) < foldedOfACode:
+			g.Folded.Add(d)
+		default:
+			g.Beyond++
+		}
+	}
+	return out
+}
+
 // counted says how many diagnostics of each severity there are.
 func counted(list diag.List) string {
 	var n [diag.Error + 1]int
@@ -59,28 +110,4 @@ func counted(list diag.List) string {
 		n[d.Severity]++
 	}
 	return fmt.Sprintf("errors %d, warnings %d, remarks %d", n[diag.Error], n[diag.Warning], n[diag.Info])
-}
-
-// mostOfACode is how many diagnostics of one code the page shows of a plan: a
-// browser does not show a hundred thousand.
-const mostOfACode = 1000
-
-// few are the first diagnostics of each code.
-func few(list diag.List) diag.List {
-	count := map[string]int{}
-	var out diag.List
-	for _, d := range list {
-		if count[d.Code]++; count[d.Code] <= mostOfACode {
-			out.Add(d)
-		}
-	}
-	return out
-}
-
-// beyond says how many diagnostics few leaves out.
-func beyond(list diag.List) string {
-	if n := len(list) - len(few(list)); n > 0 {
-		return fmt.Sprintf("… and %d more; run.json lists them", n)
-	}
-	return ""
 }

@@ -1,6 +1,7 @@
 package view
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -24,16 +25,31 @@ func TestReportNamesEachPlanAndEscapesIt(t *testing.T) {
 	assert.NotContains(t, text, "http://", "the page needs nothing from outside")
 }
 
-func TestReportShowsTheFirstOfMany(t *testing.T) {
-	list := make(diag.List, mostOfACode+7)
+func TestManyOfOneCodeAreFolded(t *testing.T) {
+	var list diag.List
+	for i := range openOfACode + 2 {
+		list.Add(diag.FileCase.At(diag.Position{File: "a.xml", Line: i + 1}, "other case"))
+	}
+	list.Add(diag.FileMissing.At(diag.Position{File: "a.xml"}, "gone"))
+	page, err := Report(&convert.Report{Plans: []convert.PlanReport{{Diagnostics: list}}, Totals: convert.ReportTotals{Plans: 1}})
+	require.NoError(t, err)
+	text := string(page)
+	assert.Contains(t, text, "<summary>and 2 more FILE_CASE</summary>")
+	assert.Less(t, strings.Index(text, "FILE_MISSING"), strings.Index(text, "FILE_CASE"), "errors first")
+	assert.Equal(t, openOfACode+2, strings.Count(text, "other case"), "none is lost")
+	assert.Contains(t, text, "1 plan:")
+}
+
+func TestReportShowsTheFirstOfVeryMany(t *testing.T) {
+	const shown = openOfACode + foldedOfACode
+	list := make(diag.List, shown+7)
 	for i := range list {
 		list[i] = diag.FileMissing.At(diag.Position{File: "a.xml", Line: i + 1}, "gone")
 	}
-	list.Add(diag.RunPanic.At(diag.Position{}, "the last"))
 	page, err := Report(&convert.Report{Plans: []convert.PlanReport{{Outcome: "held", Diagnostics: list}}})
 	require.NoError(t, err)
-	assert.Contains(t, string(page), "a.xml:1000")
-	assert.NotContains(t, string(page), "a.xml:1001")
-	assert.Contains(t, string(page), "the last")
-	assert.Contains(t, string(page), "… and 7 more; run.json lists them")
+	text := string(page)
+	assert.Equal(t, shown, strings.Count(text, "gone"))
+	assert.Contains(t, text, "<summary>and 1007 more FILE_MISSING</summary>")
+	assert.Contains(t, text, "… and 7 more; run.json lists them")
 }
