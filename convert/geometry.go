@@ -8,6 +8,7 @@ import (
 	"encoding/gob"
 	"encoding/hex"
 	"fmt"
+	"hash"
 	"io/fs"
 	"maps"
 	"math"
@@ -309,30 +310,64 @@ func (r *recorder) inputs(main string) []bundle.Input {
 
 // meshDigest identifies a mesh by its content.
 func meshDigest(m *mesh.Mesh) string {
-	h := sha256.New()
-	var b []byte
-	flush := func(least int) {
-		if len(b) >= least {
-			h.Write(b)
-			b = b[:0]
-		}
+	d := digester{hash: sha256.New()}
+	for _, n := range []int{len(m.Positions), len(m.Triangles), len(m.Group), len(m.Wedges), len(m.Colors), len(m.TexCoords)} {
+		d.number(uint64(n))
 	}
-	b = binary.LittleEndian.AppendUint64(b, uint64(len(m.Positions)))
 	for _, p := range m.Positions {
 		for _, x := range p {
-			b = binary.LittleEndian.AppendUint64(b, math.Float64bits(x))
+			d.number(math.Float64bits(x))
 		}
-		flush(1 << 14)
 	}
-	for i, t := range m.Triangles {
-		for _, v := range t {
-			b = binary.LittleEndian.AppendUint32(b, uint32(v))
+	for _, list := range [][][3]int32{m.Triangles, m.Wedges} {
+		for _, t := range list {
+			d.half(uint32(t[0]))
+			d.half(uint32(t[1]))
+			d.half(uint32(t[2]))
 		}
-		if m.Group != nil {
-			b = binary.LittleEndian.AppendUint32(b, uint32(m.Group[i]))
-		}
-		flush(1 << 14)
 	}
-	flush(0)
-	return hex.EncodeToString(h.Sum(nil))
+	for _, g := range m.Group {
+		d.half(uint32(g))
+	}
+	for i := range m.Colors {
+		d.floats(m.Colors[i][:])
+	}
+	for i := range m.TexCoords {
+		d.floats(m.TexCoords[i][:])
+	}
+	d.flush()
+	return hex.EncodeToString(d.hash.Sum(nil))
+}
+
+// digester hashes numbers, little-endian, some thousands at a time.
+type digester struct {
+	hash hash.Hash
+	b    []byte
+}
+
+func (d *digester) number(x uint64) {
+	d.b = binary.LittleEndian.AppendUint64(d.b, x)
+	d.full()
+}
+
+func (d *digester) half(x uint32) {
+	d.b = binary.LittleEndian.AppendUint32(d.b, x)
+	d.full()
+}
+
+func (d *digester) floats(list []float32) {
+	for _, x := range list {
+		d.half(math.Float32bits(x))
+	}
+}
+
+func (d *digester) full() {
+	if len(d.b) >= 1<<14 {
+		d.flush()
+	}
+}
+
+func (d *digester) flush() {
+	d.hash.Write(d.b)
+	d.b = d.b[:0]
 }

@@ -14,6 +14,16 @@ type Mesh struct {
 	// Group tells triangles apart that must keep a border between them (one
 	// material each). Nil means that all are of group 0.
 	Group []int32
+
+	// Wedges gives the attributes of each triangle's corners, as numbers into Colors
+	// and TexCoords; nil when there are none of either. A wedge belongs to one
+	// position, and corners of one position have the same wedge where their attributes
+	// are equal. An edge whose two triangles use different wedges at an end is a seam.
+	// The word is that of H. Hoppe, "New quadric metric for simplifying meshes with
+	// appearance attributes", 1999.
+	Wedges    [][3]int32
+	Colors    [][4]float32 // linear RGBA, 0 to 1; nil for none
+	TexCoords [][2]float32 // as glTF has them, v down; nil for none
 }
 
 // Groups is one more than the highest group in use, at least 1.
