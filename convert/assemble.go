@@ -45,6 +45,7 @@ type assembly struct {
 	blobs      map[string]blob // by digest
 	inputFiles []bundle.Input  // attachments
 	origins    *bundle.OriginsWriter
+	remarks    map[string]bool // made of items without geometry, by message
 	manifest   bundle.Manifest // its totals are counted as the edition grows
 }
 
@@ -64,7 +65,7 @@ func (r *run) assemblePlan(p *planJob) error {
 		return err
 	}
 	defer folder.Discard()
-	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, outline: &p.outline}, folder: folder, structures: structures{}, built: map[string]string{}, sums: bundle.Sums{}, blobs: map[string]blob{}, origins: bundle.NewOrigins(p.source.Base)}
+	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, outline: &p.outline}, folder: folder, structures: structures{}, built: map[string]string{}, sums: bundle.Sums{}, blobs: map[string]blob{}, remarks: map[string]bool{}, origins: bundle.NewOrigins(p.source.Base)}
 	for _, o := range p.outline.Operations {
 		a.built[o.ID] = o.Builds
 	}
@@ -184,7 +185,7 @@ func (a *assembly) step(at, j int, o *step.Operation, s *step.Step, present []st
 	if err := a.addScene(doc, folder, built); err != nil {
 		return err
 	}
-	built.Diagnostics = slices.DeleteFunc(built.Diagnostics, func(d diag.Diagnostic) bool { return saidBefore(d, s.Diagnostics) })
+	built.Diagnostics = slices.DeleteFunc(built.Diagnostics, func(d diag.Diagnostic) bool { return saidBefore(d, s.Diagnostics) || a.remarked(d) })
 	a.note(built.Diagnostics...)
 	a.notCarried(doc, at, j, s.Diagnostics, built.Diagnostics)
 	return a.addStep(folder, doc, built)
@@ -199,6 +200,17 @@ func saidBefore(d diag.Diagnostic, mapped diag.List) bool {
 	return slices.ContainsFunc(mapped, func(m diag.Diagnostic) bool {
 		return m.Code == diag.MapRefMissing.Name && m.Position.Line == d.Position.Line && m.Position.Column == d.Position.Column
 	})
+}
+
+// remarked holds for an item without geometry of which an earlier step has told: a
+// fastener of a thousand steps is one remark.
+func (a *assembly) remarked(d diag.Diagnostic) bool {
+	if d.Code != diag.SceneItemWithoutGeometry.Name {
+		return false
+	}
+	before := a.remarks[d.Message]
+	a.remarks[d.Message] = true
+	return before
 }
 
 func (a *assembly) addStep(folder string, doc *bundle.Step, built *scene.Scene) error {

@@ -201,6 +201,26 @@ func TestMissingAttachmentIsToldOnce(t *testing.T) {
 	assert.Equal(t, 1, told)
 }
 
+// An item without geometry is remarked on once in a plan, however many steps show it.
+func TestItemWithoutGeometryIsRemarkedOnOnce(t *testing.T) {
+	tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}, mapper: func(id string) (*step.Plan, []*step.Operation) {
+		plan, operations := bracket(id)
+		plan.Items["GLUE"] = &step.Item{ID: text("GLUE")}
+		plan.Items["TAPE"] = &step.Item{ID: text("TAPE")}
+		for _, s := range operations[0].Steps {
+			s.Parts = append(s.Parts, step.Part{Item: text("GLUE"), Quantity: text("1")}, step.Part{Item: text("TAPE"), Quantity: text("1")})
+		}
+		return plan, operations
+	}}
+	told := 0
+	for _, code := range codes(tr.run(t, t.Context()), 0) {
+		if code == "SCENE_ITEM_WITHOUT_GEOMETRY" {
+			told++
+		}
+	}
+	assert.Equal(t, 2, told)
+}
+
 // What changes while the run reads it is not issued under a digest that it does
 // not have, nor remembered under it.
 func TestInputThatChangesDuringTheRunIsRefused(t *testing.T) {
