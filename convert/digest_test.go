@@ -8,8 +8,8 @@ import (
 	"planfold/convert/mesh"
 )
 
-// TestMeshDigestSeesAll: what two meshes may differ in gives them different ladders.
-func TestMeshDigestSeesAll(t *testing.T) {
+// TestDigestOfModelSeesAll: what two meshes may differ in gives them different ladders.
+func TestDigestOfModelSeesAll(t *testing.T) {
 	whole := func() *mesh.Mesh {
 		return &mesh.Mesh{
 			Positions: []mesh.Vec{{}, {1}, {0, 1}},
@@ -20,12 +20,15 @@ func TestMeshDigestSeesAll(t *testing.T) {
 			TexCoords: make([][2]float32, 3),
 		}
 	}
-	seen := map[string]bool{meshDigest(whole()): true}
+	seen := map[string]bool{model{mesh: whole()}.digest(): true}
 	for i, change := range []func(*mesh.Mesh){
 		func(m *mesh.Mesh) { m.Positions[2][2] = 1 },
 		func(m *mesh.Mesh) { m.Triangles[0] = [3]int32{0, 2, 1} },
 		func(m *mesh.Mesh) { m.Group[0] = 1 },
 		func(m *mesh.Mesh) { m.Group = nil },
+		func(m *mesh.Mesh) { m.Fixed = make([]bool, 3) },
+		func(m *mesh.Mesh) { m.Fixed = []bool{true, false, false} },
+		func(m *mesh.Mesh) { m.Fixed = []bool{false, true, false} },
 		func(m *mesh.Mesh) { m.Wedges[0][2] = 1 },
 		func(m *mesh.Mesh) { m.Colors[1][3] = 1 },
 		func(m *mesh.Mesh) { m.Colors = nil },
@@ -35,8 +38,9 @@ func TestMeshDigestSeesAll(t *testing.T) {
 	} {
 		m := whole()
 		change(m)
-		d := meshDigest(m)
+		d := model{mesh: m}.digest()
 		require.False(t, seen[d], "change %d", i)
 		seen[d] = true
 	}
+	require.False(t, seen[model{whole(), mesh.Vec{1}}.digest()], "centre")
 }

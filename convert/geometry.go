@@ -3,15 +3,10 @@ package convert
 import (
 	"bytes"
 	"cmp"
-	"crypto/sha256"
-	"encoding/binary"
 	"encoding/gob"
-	"encoding/hex"
 	"fmt"
-	"hash"
 	"io/fs"
 	"maps"
-	"math"
 	"slices"
 	"strings"
 
@@ -48,21 +43,10 @@ type shapes struct {
 type sceneRecord struct {
 	Side        []bundle.Input // files that it pulled in
 	Bodies      []body
-	Meshes      []string // digests
+	Surfaces    []surface
+	Meshes      []string // digests; those of the surfaces come last
 	Triangles   int      // of the distinct meshes
 	Diagnostics []diag.Diagnostic
-}
-
-// body is one drawn mesh of a file: the nodes down to it, and its looks.
-type body struct {
-	Path      []pathNode
-	Mesh      int
-	Materials []mesh.Material
-}
-
-type pathNode struct {
-	Name      string
-	Transform mesh.Mat
 }
 
 func frameKey(f step.Frame) string {
@@ -144,7 +128,7 @@ func firstError(list diag.List) string {
 // sceneKey depends on all that decoding depends on: the file and its name (which
 // stands in diagnostics), the frame, and the version of the readers.
 func sceneKey(s *shapes) string {
-	return store.Digest(fmt.Appendf(nil, "scene %s\n%s\n%s\n%s\n", geometry.Version, s.input.SHA256, s.path, frameKey(s.frame)))
+	return store.Digest(fmt.Appendf(nil, "scene 2 %s\n%s\n%s\n%s\n", geometry.Version, s.input.SHA256, s.path, frameKey(s.frame)))
 }
 
 // ladderKey depends on the mesh and on the version of the reducer and the writer.
@@ -211,8 +195,18 @@ func (r *run) decode(s *shapes, key string) error {
 }
 
 func (r *run) fill(s *shapes, sc *mesh.Scene) error {
-	for _, m := range sc.Meshes {
-		digest := meshDigest(m)
+	var node []int
+	s.record.Bodies, node = bodies(sc)
+	models := make([]model, len(sc.Meshes))
+	for i, m := range sc.Meshes {
+		models[i] = model{m, m.Bounds().Centre()}
+		s.record.Triangles += len(m.Triangles)
+	}
+	for _, p := range sc.Patches() {
+		models = s.record.addSurface(&p, sc, node, models)
+	}
+	for _, m := range models {
+		digest := m.digest()
 		ladder := r.recallLadder(digest)
 		if ladder == nil {
 			var err error
@@ -221,18 +215,16 @@ func (r *run) fill(s *shapes, sc *mesh.Scene) error {
 			}
 		}
 		s.record.Meshes = append(s.record.Meshes, digest)
-		s.record.Triangles += len(m.Triangles)
 		s.ladders = append(s.ladders, ladder)
 	}
-	s.record.Bodies = bodies(sc)
 	return nil
 }
 
 // ladder reduces a mesh and keeps its levels in the cache.
-func (r *run) ladder(m *mesh.Mesh, digest string) (*scene.Ladder, error) {
-	l := &scene.Ladder{Bounds: m.Bounds()}
-	for _, level := range reduce.Ladder(m) {
-		b, layout := glb.EncodeMesh(level.Mesh, l.Bounds.Centre())
+func (r *run) ladder(m model, digest string) (*scene.Ladder, error) {
+	l := &scene.Ladder{Bounds: m.mesh.Bounds()}
+	for _, level := range reduce.Ladder(m.mesh, m.centre) {
+		b, layout := glb.EncodeMesh(level.Mesh, m.centre)
 		blob := scene.Blob{SHA256: store.Digest(b), Bytes: int64(len(b)), Layout: layout}
 		if err := r.Cache.Put(blob.SHA256, b); err != nil {
 			return nil, fmt.Errorf("cache: %w", err)
@@ -251,34 +243,6 @@ func (r *run) remember(key string, v any) error {
 		return fmt.Errorf("cache: %w", err)
 	}
 	return nil
-}
-
-// bodies lists what a scene draws, with the nodes that lead to it.
-func bodies(sc *mesh.Scene) []body {
-	var out []body
-	var walk func(n int, path []pathNode)
-	walk = func(n int, path []pathNode) {
-		node := &sc.Nodes[n]
-		path = append(slices.Clip(path), pathNode{node.Name, node.Transform})
-		if node.Mesh >= 0 {
-			b := body{Path: path, Mesh: node.Mesh}
-			for _, m := range node.Materials {
-				look := mesh.Material{Color: [4]float64{0.8, 0.8, 0.8, 1}, Roughness: 0.6, Metallic: 0.1}
-				if m >= 0 {
-					look = sc.Materials[m]
-				}
-				b.Materials = append(b.Materials, look)
-			}
-			out = append(out, b)
-		}
-		for _, c := range node.Children {
-			walk(c, path)
-		}
-	}
-	for _, root := range sc.Roots {
-		walk(root, nil)
-	}
-	return out
 }
 
 // recorder notes which files are opened.
@@ -306,68 +270,4 @@ func (r *recorder) inputs(main string) []bundle.Input {
 		out = append(out, in)
 	}
 	return out
-}
-
-// meshDigest identifies a mesh by its content.
-func meshDigest(m *mesh.Mesh) string {
-	d := digester{hash: sha256.New()}
-	for _, n := range []int{len(m.Positions), len(m.Triangles), len(m.Group), len(m.Wedges), len(m.Colors), len(m.TexCoords)} {
-		d.number(uint64(n))
-	}
-	for _, p := range m.Positions {
-		for _, x := range p {
-			d.number(math.Float64bits(x))
-		}
-	}
-	for _, list := range [][][3]int32{m.Triangles, m.Wedges} {
-		for _, t := range list {
-			d.half(uint32(t[0]))
-			d.half(uint32(t[1]))
-			d.half(uint32(t[2]))
-		}
-	}
-	for _, g := range m.Group {
-		d.half(uint32(g))
-	}
-	for i := range m.Colors {
-		d.floats(m.Colors[i][:])
-	}
-	for i := range m.TexCoords {
-		d.floats(m.TexCoords[i][:])
-	}
-	d.flush()
-	return hex.EncodeToString(d.hash.Sum(nil))
-}
-
-// digester hashes numbers, little-endian, some thousands at a time.
-type digester struct {
-	hash hash.Hash
-	b    []byte
-}
-
-func (d *digester) number(x uint64) {
-	d.b = binary.LittleEndian.AppendUint64(d.b, x)
-	d.full()
-}
-
-func (d *digester) half(x uint32) {
-	d.b = binary.LittleEndian.AppendUint32(d.b, x)
-	d.full()
-}
-
-func (d *digester) floats(list []float32) {
-	for _, x := range list {
-		d.half(math.Float32bits(x))
-	}
-}
-
-func (d *digester) full() {
-	if len(d.b) >= 1<<14 {
-		d.flush()
-	}
-}
-
-func (d *digester) flush() {
-	d.hash.Write(d.b)
-	d.b = d.b[:0]
 }

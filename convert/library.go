@@ -1,7 +1,7 @@
 package convert
 
 import (
-	"slices"
+	"cmp"
 
 	"planfold/convert/mesh"
 	"planfold/convert/scene"
@@ -27,34 +27,15 @@ func (a *assembly) shapesOf(plan *step.Plan) (scene.Library, step.Facts) {
 	return library, facts
 }
 
-// below lists the bodies under a node, with the transforms from that node on; an
-// empty name means all of the file, from its roots.
-func (s *shapes) below(node string) []body {
-	if node == "" {
-		return s.record.Bodies
-	}
-	var out []body
-	for _, b := range s.record.Bodies {
-		i := slices.IndexFunc(b.Path, func(n pathNode) bool { return n.Name == node })
-		if i >= 0 {
-			out = append(out, body{b.Path[i+1:], b.Mesh, b.Materials})
-		}
-	}
-	return out
-}
-
 func (s *shapes) shape(b body, ref step.Geometry) scene.Shape {
-	out := scene.Shape{Name: s.path, Ladder: s.ladders[b.Mesh], Transform: mesh.Identity(), Materials: b.Materials, File: s.path}
+	at, file := mesh.Identity(), s.path
 	if ref.Placement != nil {
-		out.Transform, out.File = ref.Placement.Matrix, ""
+		at, file = ref.Placement.Matrix, ""
 	}
-	for _, n := range b.Path {
-		out.Transform = out.Transform.Mul(n.Transform)
-		if n.Name != "" {
-			out.Name = n.Name
-		}
+	return scene.Shape{
+		Name: cmp.Or(b.name(), s.path), Ladder: s.ladders[b.Mesh], Transform: b.transform(at),
+		Materials: b.Materials, Patches: b.Patches, File: file,
 	}
-	return out
 }
 
 func factOf(list []scene.Shape) step.Fact {

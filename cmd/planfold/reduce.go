@@ -34,7 +34,8 @@ func reduceCommand() *cobra.Command {
 		Use:   "reduce FILE -o FILE.glb [--triangles N | --deviation MM]",
 		Short: "Reduce one geometry file, to tune budgets and to compare",
 		Long: "Reads a geometry file, reduces it as convert does, and writes one GLB (metres, Y up).\n" +
-			"Of several meshes each gets its share of the triangles.",
+			"Of several meshes each gets its share of the triangles; meshes whose open borders\n" +
+			"coincide are patches of one surface and count as one, so that no gap opens.",
 		Annotations: statuses("  0 done\n  1 could not run\n  2 wrong usage\n  3 the file was refused, or the target was not reached; the reason is named"),
 		Args:        exactly(1, "one geometry file"),
 		RunE:        func(c *cobra.Command, args []string) error { return runReduce(c, o, args[0]) },
@@ -83,6 +84,7 @@ func runReduce(c *cobra.Command, o reduceOptions, name string) error {
 	if err != nil {
 		return err
 	}
+	scene.Join(scene.Patches())
 	reduced, result := reduceScene(scene, o)
 	data, err := packScene(scene, reduced, o.keepFrame)
 	if err != nil {
@@ -180,7 +182,7 @@ func packScene(s *mesh.Scene, reduced []*mesh.Mesh, keepFrame bool) ([]byte, err
 		at := doc.Node(parent, glb.Node{Name: node.Name, Matrix: node.Transform})
 		if node.Mesh >= 0 {
 			l := layouts[node.Mesh]
-			m := doc.Mesh(node.Name, fmt.Sprint(node.Mesh), l, looks(s, node))
+			m := doc.Mesh(node.Name, fmt.Sprint(node.Mesh), l.Part(node.First, node.Count), looks(s, node))
 			doc.Node(at, glb.Node{Translation: l.Centre, Mesh: m + 1})
 		}
 		for _, child := range node.Children {

@@ -92,36 +92,36 @@ func clean(x []float64) {
 // and so are the accessors of a buffer under other names or materials. It returns
 // -1 if the buffer draws nothing.
 func (d *Document) Mesh(name, uri string, l Layout, materials []mesh.Material) int {
-	if len(l.Primitives) == 0 {
-		return -1
-	}
-	used := make([]int, len(l.Primitives))
+	var used []wirePrimitive
 	key := meshKey{name: name, uri: uri}
 	for i, p := range l.Primitives {
-		look := Plain
-		if p.Group < len(materials) {
-			look = materials[p.Group]
+		if !l.shows(p) {
+			continue
 		}
-		used[i] = d.material(look)
-		key.materials += strconv.Itoa(used[i]) + ","
+		look := Plain
+		if g := p.Group - l.first; g < len(materials) {
+			look = materials[g]
+		}
+		material := d.material(look)
+		used = append(used, wirePrimitive{Indices: i, Material: material})
+		key.materials += strconv.Itoa(i) + ":" + strconv.Itoa(material) + ","
+	}
+	if len(used) == 0 {
+		return -1
 	}
 	if i, ok := d.meshes[key]; ok {
 		return i
 	}
 	g := d.buffer(uri, l)
-	m := wireMesh{Name: name}
-	for i := range l.Primitives {
-		m.Primitives = append(m.Primitives, wirePrimitive{
-			Attributes: wireAttributes{Position: g.position, Normal: g.normal},
-			Indices:    g.firstIndices + i,
-			Material:   used[i],
-		})
+	for i := range used {
+		used[i].Attributes = wireAttributes{Position: g.position, Normal: g.normal}
+		used[i].Indices += g.firstIndices
 	}
 	if d.meshes == nil {
 		d.meshes = map[meshKey]int{}
 	}
 	d.meshes[key] = len(d.wire.Meshes)
-	d.wire.Meshes = append(d.wire.Meshes, m)
+	d.wire.Meshes = append(d.wire.Meshes, wireMesh{Name: name, Primitives: used})
 	return len(d.wire.Meshes) - 1
 }
 

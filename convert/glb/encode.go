@@ -17,6 +17,8 @@ type Layout struct {
 	Wide       bool        `json:"wide,omitempty"` // indices are uint32, else uint16
 	Primitives []Primitive `json:"primitives"`
 	Centre     mesh.Vec    `json:"centre"` // what positions are stored about, metres
+
+	first, shown int // groups; all if none are shown
 }
 
 // Primitive is the run of indices of one group of the mesh.
@@ -24,6 +26,18 @@ type Primitive struct {
 	Group int `json:"group"`
 	First int `json:"first"` // index, not byte
 	Count int `json:"count"` // three a triangle
+}
+
+// Part is the layout as a document needs it to show only the n groups from first on;
+// of their materials the first is first's.
+func (l Layout) Part(first, n int) Layout {
+	l.first, l.shown = first, n
+	return l
+}
+
+// shows reports whether a primitive is of the part.
+func (l Layout) shows(p Primitive) bool {
+	return l.shown == 0 || p.Group >= l.first && p.Group < l.first+l.shown
 }
 
 // maxNarrow is the most vertices that uint16 indices reach: 65535 restarts a strip

@@ -6,14 +6,17 @@
 package mesh
 
 // Mesh is an indexed triangle mesh. Triangles are counter-clockwise seen from
-// outside. A mesh has no name and no material of its own: the node that shows it
-// has one material a group.
+// outside. A mesh has no name and no material of its own: the node that shows it,
+// or the nodes that each show some of its groups, have one material a group.
 type Mesh struct {
 	Positions []Vec
 	Triangles [][3]int32
 	// Group tells triangles apart that must keep a border between them (one
 	// material each). Nil means that all are of group 0.
 	Group []int32
+	// Fixed tells which vertices must stay exactly where they are, because another
+	// mesh has them too. Nil means none.
+	Fixed []bool
 
 	// Wedges gives the attributes of each triangle's corners, as numbers into Colors
 	// and TexCoords; nil when there are none of either. A wedge belongs to one
@@ -61,7 +64,9 @@ type Node struct {
 	Transform Mat // to the parent's frame
 	Children  []int
 	Mesh      int   // index into Scene.Meshes, or -1
-	Materials []int // one a group of the mesh, into Scene.Materials; -1 for none
+	Materials []int // one a group, into Scene.Materials; -1 for none
+	// First and Count are the groups of the mesh that it shows; all if Count is 0.
+	First, Count int
 }
 
 // Scene is what one geometry file holds: a forest of nodes without cycles.

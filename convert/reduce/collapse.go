@@ -5,6 +5,7 @@
 package reduce
 
 import (
+	"math"
 	"slices"
 
 	"planfold/convert/mesh"
@@ -48,14 +49,31 @@ func (s *surface) edgeError(a, b int32) (p mesh.Vec, cost float64) {
 	return mesh.Vec{pa[0] + h[0] + d[0], pa[1] + h[1] + d[1], pa[2] + h[2] + d[2]}, cost
 }
 
+// firmness ranks marks: of two ends the firmer one stays.
+func firmness(marks uint8) int {
+	switch {
+	case marks&isFixed != 0:
+		return firmest
+	case marks&onLine != 0:
+		return 1
+	}
+	return 0
+}
+
+const firmest = 2
+
 // choose gives the best offset from the middle of ab and the error there. The end
 // that is on a line stays if the other is not: planes from inside would bend the line.
+// An end that is fixed stays in any case, so two of them cannot meet.
 func (s *surface) choose(a, b int32, h mesh.Vec, q *quadric) (d mesh.Vec, cost float64) {
-	onA, onB := s.marks[a]&onLine != 0, s.marks[b]&onLine != 0
-	if onA == onB {
+	firmA, firmB := firmness(s.marks[a]), firmness(s.marks[b])
+	if firmA == firmB {
+		if firmA == firmest {
+			return d, math.Inf(1)
+		}
 		return q.best(h)
 	}
-	if onA {
+	if firmA > firmB {
 		h = h.Scale(-1)
 	}
 	return h, max(q.at(h), 0) + q.tie(h)
@@ -198,7 +216,7 @@ func (s *surface) place(c *attempt, limit *patience) (p mesh.Vec, ok bool) {
 	if !s.turns(c, &p, limit) {
 		return p, true
 	}
-	if !limit.ends {
+	if !limit.ends || (s.marks[c.keep]|s.marks[c.drop])&isFixed != 0 {
 		return p, false
 	}
 	middle := s.at[c.keep].Add(s.at[c.drop]).Scale(0.5)
@@ -218,7 +236,7 @@ func (s *surface) apply(c *attempt, p mesh.Vec) {
 	qb.move(p.Sub(s.at[b]))
 	qa.add(qb)
 	s.at[a] = p
-	s.moved[a] = true
+	s.moved[a] = s.marks[a]&isFixed == 0
 	s.marks[a] |= s.marks[b]
 	s.into[b] = a
 	for i, t := range c.shared {

@@ -118,7 +118,7 @@ func TestDeviationBoundsLadders(t *testing.T) {
 	for name, make := range solids {
 		t.Run(name, func(t *testing.T) {
 			m := make(14)
-			for i, l := range Ladder(m)[1:] {
+			for i, l := range Ladder(m, m.Bounds().Centre())[1:] {
 				force := distanceByForce(m, l.Mesh)
 				t.Logf("level %d: %d triangles, %.5f, by force %.5f", i+1, len(l.Mesh.Triangles), l.Deviation, force)
 				require.GreaterOrEqual(t, l.Deviation, 0.999*force)

@@ -155,7 +155,7 @@ func TestReduceFarFromOrigin(t *testing.T) {
 
 func TestLadderLevelsAreAsGoodAsReduce(t *testing.T) {
 	for _, m := range []*mesh.Mesh{torus(96, 48, 0.4), panel(96, 48, 0.2), cylinder(96, 24, 10)} {
-		for _, l := range Ladder(m)[1:] {
+		for _, l := range Ladder(m, m.Bounds().Centre())[1:] {
 			r, _ := Reduce(m, Options{Triangles: len(l.Mesh.Triangles)})
 			require.InDelta(t, rms(m, r), rms(m, l.Mesh), 1e-6, "%d triangles", len(r.Triangles))
 		}
@@ -190,6 +190,6 @@ func BenchmarkReduce(b *testing.B) {
 func BenchmarkLadder(b *testing.B) {
 	m := torus(320, 160, 0.4)
 	for b.Loop() {
-		Ladder(m)
+		Ladder(m, m.Bounds().Centre())
 	}
 }

@@ -29,11 +29,11 @@ func (f frame) out(p mesh.Vec) mesh.Vec {
 	return p.Scale(f.big).Add(f.centre)
 }
 
-// round stores p as a bundle will: float32 about the centre.
-func (f frame) round(p mesh.Vec) mesh.Vec {
+// single is p as float32 about a centre.
+func single(p, centre mesh.Vec) mesh.Vec {
 	var out mesh.Vec
 	for k := range 3 {
-		out[k] = f.centre[k] + float64(float32(p[k]-f.centre[k]))
+		out[k] = centre[k] + float64(float32(p[k]-centre[k]))
 	}
 	return out
 }

@@ -21,8 +21,8 @@ type Level struct {
 // Ladder reduces m once and takes snapshots on the way. Level 0 is m itself, with
 // deviation 0; each further level has at most half the triangles of the one above,
 // down to the coarsest that still reads as the part. Positions below level 0 are
-// rounded to float32 about the centre of m's bounds, and deviation is measured after.
-func Ladder(m *mesh.Mesh) []Level {
+// rounded to float32 about the centre, and deviation is measured after.
+func Ladder(m *mesh.Mesh, centre mesh.Vec) []Level {
 	levels := []Level{{Mesh: m}}
 	if len(m.Triangles) < 2*leastLevel {
 		return levels
@@ -36,7 +36,7 @@ func Ladder(m *mesh.Mesh) []Level {
 		if s.live > n {
 			break
 		}
-		l := s.snapshot(true)
+		l := s.snapshot(&centre)
 		t := newTree(l)
 		above := max(0, len(levels)-stride)
 		d := levels[above].Deviation + deviation(levels[above].Mesh, trees[above], l, t, true)

@@ -204,6 +204,9 @@ func (r *run) collapse(target int) {
 		if r.changed[a] == r.pass || r.changed[b] == r.pass {
 			continue
 		}
+		if s.marks[b]&isFixed != 0 {
+			a, b = b, a
+		}
 		if !s.gather(&r.try, a, b, limit) || s.live-len(r.try.shared) < leastTriangles {
 			r.fail(c)
 			continue

@@ -3,7 +3,7 @@
 //
 // A mesh is taken as it comes: open, of many shells, non-manifold, with slivers.
 // What a reduced mesh never has is a triangle that turned over, or a degenerate or
-// non-manifold one that the source did not have. Shells, holes, borders, and the
+// non-manifold one that the source did not have. Shells, holes, borders, fixed vertices and the
 // seams between groups stay; no shell vanishes.
 //
 // Edges collapse by their quadric error, which says what to do next but not how far the
@@ -58,7 +58,7 @@ func Reduce(m *mesh.Mesh, o Options) (*mesh.Mesh, Report) {
 func reduceTo(m *mesh.Mesh, target int) (*mesh.Mesh, Report) {
 	s := newSurface(m)
 	newRun(s).down(target)
-	r := s.snapshot(false)
+	r := s.snapshot(nil)
 	if s.live <= target {
 		return r, Report{Reached: true}
 	}
@@ -91,9 +91,9 @@ func reduceWithin(m *mesh.Mesh, o Options) (*mesh.Mesh, Report) {
 	}
 }
 
-// snapshot is the surface as a mesh of its own. Rounded, each position is what a
-// bundle stores: float32 about the centre.
-func (s *surface) snapshot(rounded bool) *mesh.Mesh {
+// snapshot is the surface as a mesh of its own. With a centre each position is what a
+// bundle stores: float32 about it.
+func (s *surface) snapshot(centre *mesh.Vec) *mesh.Mesh {
 	m := &mesh.Mesh{Triangles: make([][3]int32, 0, s.live)}
 	if s.source.Group != nil {
 		m.Group = make([]int32, 0, s.live)
@@ -118,8 +118,8 @@ func (s *surface) snapshot(rounded bool) *mesh.Mesh {
 		if s.moved[v] {
 			p = s.frame.out(at[v])
 		}
-		if rounded {
-			p = s.frame.round(p)
+		if centre != nil {
+			p = single(p, *centre)
 		}
 		m.Positions = append(m.Positions, p)
 	}

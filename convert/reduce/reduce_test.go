@@ -24,7 +24,7 @@ func TestReduceBoxToTwelveWithoutError(t *testing.T) {
 
 func TestLadderHalves(t *testing.T) {
 	m := sphere(64, 32)
-	levels := Ladder(m)
+	levels := Ladder(m, m.Bounds().Centre())
 	require.Same(t, m, levels[0].Mesh)
 	require.Zero(t, levels[0].Deviation)
 	require.Greater(t, len(levels), 4)

@@ -11,6 +11,7 @@ const (
 	onBorder uint8 = 1 << iota // an edge with one triangle
 	onSeam                     // an edge between two groups
 	onFold                     // an edge with three triangles or more, or two that disagree about outside
+	isFixed                    // stays exactly where it is
 
 	onLine = onBorder | onSeam | onFold
 )
@@ -74,6 +75,11 @@ func newSurface(m *mesh.Mesh) *surface {
 	for i, p := range m.Positions {
 		s.at[i] = s.frame.in(p)
 		s.into[i] = int32(i)
+	}
+	for i, fixed := range m.Fixed {
+		if fixed {
+			s.marks[i] = isFixed
+		}
 	}
 	for i, t := range m.Triangles {
 		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {

@@ -126,8 +126,15 @@ func (p *painter) piece(x *piece) {
 func (p *painter) shape(parent int, s *drawn) {
 	blob := s.choice.levels[s.choice.at].Blob
 	p.refer(blob)
-	m := p.doc.Mesh(s.Name, p.BlobURI(blob.SHA256), blob.Layout, p.look(s))
-	placeNode(p.doc, parent, s.Name, s.Transform.Mul(mesh.Translation(blob.Layout.Centre)), m+1)
+	at, looks := s.Transform.Mul(mesh.Translation(blob.Layout.Centre)), p.look(s)
+	patches := s.Patches
+	if patches == nil {
+		patches = []Patch{{Name: s.Name}}
+	}
+	for _, patch := range patches {
+		m := p.doc.Mesh(patch.Name, p.BlobURI(blob.SHA256), blob.Layout.Part(patch.First, patch.Count), looks[min(patch.First, len(looks)):])
+		placeNode(p.doc, parent, patch.Name, at, m+1)
+	}
 }
 
 // refer lists a blob once.

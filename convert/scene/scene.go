@@ -50,10 +50,17 @@ type Shape struct {
 	Ladder    *Ladder
 	Transform mesh.Mat        // to the item's frame
 	Materials []mesh.Material // by group
+	Patches   []Patch         // nodes that each draw some of the groups; nil for one that draws all
 	// File tells shapes apart whose places relative to each other are not known:
 	// the tray sets shapes of different files side by side. Where the plan places
 	// an item's files, all of its shapes have one File.
 	File string
+}
+
+// Patch is what one node of a file shows of a mesh that was joined from several.
+type Patch struct {
+	Name         string
+	First, Count int // groups
 }
 
 // Library is the shapes of items, by item id; an item without geometry is absent.
