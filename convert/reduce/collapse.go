@@ -44,8 +44,12 @@ func (s *surface) edgeError(a, b int32) (p mesh.Vec, cost float64) {
 	pa, pb := &s.at[a], &s.at[b]
 	h := mesh.Vec{0.5 * (pb[0] - pa[0]), 0.5 * (pb[1] - pa[1]), 0.5 * (pb[2] - pa[2])}
 	q := meet(&s.error[a], &s.error[b], h)
+	known := s.error[a].c + s.error[b].c
+	if s.attributes != nil {
+		known += s.attributes.meet(s, a, b, h, &q)
+	}
 	d, cost := s.choose(a, b, h, &q)
-	cost = max(cost-s.error[a].c-s.error[b].c, 0)
+	cost = max(cost-known, 0)
 	return mesh.Vec{pa[0] + h[0] + d[0], pa[1] + h[1] + d[1], pa[2] + h[2] + d[2]}, cost
 }
 
@@ -141,7 +145,7 @@ func (s *surface) keepsEdges(c *attempt, p *patience) bool {
 	if s.marks[c.keep]&onLine == 0 || s.marks[c.drop]&onLine == 0 {
 		return true
 	}
-	along := len(c.shared) != 2 || s.source.Group != nil && s.source.Group[c.shared[0]] != s.source.Group[c.shared[1]]
+	along := len(c.shared) != 2 || s.parted(c.shared[0], c.shared[1], c.keep, c.drop)
 	if !along && (!p.pinch || s.marks[c.keep]&s.marks[c.drop]&onBorder != 0) {
 		return false
 	}
@@ -231,6 +235,9 @@ func (s *surface) place(c *attempt, limit *patience) (p mesh.Vec, ok bool) {
 // apply moves keep to p, hands it drop's triangles and removes those between.
 func (s *surface) apply(c *attempt, p mesh.Vec) {
 	a, b := c.keep, c.drop
+	if s.attributes != nil {
+		s.attributes.apply(s, c, p)
+	}
 	qa, qb := &s.error[a], &s.error[b]
 	qa.move(p.Sub(s.at[a]))
 	qb.move(p.Sub(s.at[b]))
@@ -250,6 +257,9 @@ func (s *surface) apply(c *attempt, p mesh.Vec) {
 		v[corner(v, b)] = a
 	}
 	s.relist(c)
+	if s.attributes != nil {
+		s.attributes.settle(s, a)
+	}
 }
 
 // passOnAlone keeps an edge listed whose twin dies: the two other edges of a

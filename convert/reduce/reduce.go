@@ -3,8 +3,8 @@
 //
 // A mesh is taken as it comes: open, of many shells, non-manifold, with slivers.
 // What a reduced mesh never has is a triangle that turned over, or a degenerate or
-// non-manifold one that the source did not have. Shells, holes, borders, fixed vertices and the
-// seams between groups stay; no shell vanishes.
+// non-manifold one that the source did not have. Shells, holes, borders, fixed
+// vertices, and the seams between groups and between attributes stay; no shell vanishes.
 //
 // Edges collapse by their quadric error, which says what to do next but not how far the
 // surface has moved: at the end the vertices are fitted to the source, and deviation is
@@ -108,6 +108,9 @@ func (s *surface) snapshot(centre *mesh.Vec) *mesh.Mesh {
 		if m.Group != nil {
 			m.Group = append(m.Group, s.source.Group[i])
 		}
+	}
+	if s.attributes != nil {
+		s.attributes.hand(s, m, at)
 	}
 	for v := range index {
 		if index[v] == 0 {

@@ -9,7 +9,7 @@ import (
 // Marks of a vertex.
 const (
 	onBorder uint8 = 1 << iota // an edge with one triangle
-	onSeam                     // an edge between two groups
+	onSeam                     // an edge between two groups, or between different attributes
 	onFold                     // an edge with three triangles or more, or two that disagree about outside
 	isFixed                    // stays exactly where it is
 
@@ -49,6 +49,8 @@ type surface struct {
 	// collapses leave behind is waste until the rings are laid out anew.
 	ring  []span
 	rings []int32
+
+	attributes *attributes // nil if the mesh has none
 
 	seen  []uint32 // by vertex: the last epoch that met it
 	epoch uint32
@@ -91,6 +93,7 @@ func newSurface(m *mesh.Mesh) *surface {
 	}
 	s.layRings()
 	s.addPlanes()
+	s.attributes = newAttributes(m, s)
 	s.findEdges()
 	return s
 }
@@ -182,7 +185,7 @@ func (s *surface) nextEpoch() uint32 {
 // that hold them in place.
 func (s *surface) findEdges() {
 	for v := range s.ring {
-		if s.regular(int32(v)) && (s.source.Group == nil || s.oneGroup(int32(v))) {
+		if s.regular(int32(v)) && s.oneGroup(int32(v)) {
 			continue
 		}
 		for _, t := range s.around(int32(v)) {
@@ -213,7 +216,14 @@ func (s *surface) regular(v int32) bool {
 	return true
 }
 
+// oneGroup reports whether no seam meets v.
 func (s *surface) oneGroup(v int32) bool {
+	if s.attributes != nil && s.attributes.only[v] < 0 {
+		return false
+	}
+	if s.source.Group == nil {
+		return true
+	}
 	ring := s.around(v)
 	for _, t := range ring {
 		if s.source.Group[t] != s.source.Group[ring[0]] {
@@ -240,7 +250,7 @@ func corner(t *[3]int32, v int32) int {
 func (s *surface) markEdge(t int32, k int) {
 	tri := &s.triangles[t]
 	a, b := tri[k], tri[after[k]]
-	same, back, otherGroup := 0, 0, false
+	same, back, seam := 0, 0, false
 	for _, o := range s.around(a) {
 		ot := &s.triangles[o]
 		j := corner(ot, a)
@@ -252,7 +262,7 @@ func (s *surface) markEdge(t int32, k int) {
 		default:
 			continue
 		}
-		otherGroup = otherGroup || s.source.Group != nil && s.source.Group[o] != s.source.Group[t]
+		seam = seam || s.parted(t, o, a, b)
 	}
 	if back == 0 {
 		s.alone[t] |= 1 << k
@@ -263,7 +273,7 @@ func (s *surface) markEdge(t int32, k int) {
 		mark, weight = onBorder, borderWeight
 	case same != 1 || back != 1:
 		mark, weight = onFold, seamWeight
-	case otherGroup:
+	case seam:
 		mark, weight = onSeam, seamWeight
 	default:
 		return
@@ -271,6 +281,14 @@ func (s *surface) markEdge(t int32, k int) {
 	s.marks[a] |= mark
 	s.marks[b] |= mark
 	s.addUpright(a, b, s.normal(t), weight)
+}
+
+// parted reports whether a seam runs between two triangles along their edge ab.
+func (s *surface) parted(t, o, a, b int32) bool {
+	if s.source.Group != nil && s.source.Group[t] != s.source.Group[o] {
+		return true
+	}
+	return s.attributes != nil && (s.attributes.parted(s, t, o, a) || s.attributes.parted(s, t, o, b))
 }
 
 // addUpright adds the plane that stands on edge ab upright to the triangle with
