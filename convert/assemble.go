@@ -38,6 +38,7 @@ type assembly struct {
 	job *planJob
 	structures
 	built      map[string]string // by operation: the item it builds
+	steps      map[string]bool   // by id: whether it is issued
 	library    scene.Library
 	facts      step.Facts
 	folder     *store.Folder
@@ -65,13 +66,12 @@ func (r *run) assemblePlan(p *planJob) error {
 		return err
 	}
 	defer folder.Discard()
-	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, outline: &p.outline}, folder: folder, structures: structures{}, built: map[string]string{}, sums: bundle.Sums{}, blobs: map[string]blob{}, remarks: map[string]bool{}, origins: bundle.NewOrigins(p.source.Base)}
+	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, outline: &p.outline}, folder: folder, structures: structures{}, built: map[string]string{}, steps: map[string]bool{}, sums: bundle.Sums{}, blobs: map[string]blob{}, remarks: map[string]bool{}, origins: bundle.NewOrigins(p.source.Base)}
 	for _, o := range p.outline.Operations {
 		a.built[o.ID] = o.Builds
 	}
 	a.carry = a.carryFile
-	a.note(a.sequence(p.source.Base)...)
-	for _, part := range []func() error{a.read, a.whole, a.issue} {
+	for _, part := range []func() error{a.foresee, a.read, a.whole, a.issue} {
 		if err := part(); errors.Is(err, errRefused) {
 			return nil
 		} else if err != nil {
@@ -81,7 +81,38 @@ func (r *run) assemblePlan(p *planJob) error {
 	return nil
 }
 
-// read reads the plan a second time, for its steps. The file must be the one whose
+// foresee brings the steps into sequence. What rules leave out is found first: what
+// waits for it waits for what comes before it, and may stand ahead of it in the file.
+func (a *assembly) foresee() error {
+	if a.Mapper.LeavesOut() {
+		next := 0
+		var facts step.Facts
+		_, _, err := a.Mapper.Read(a.job.source.Open, a.job.source.Base, func(plan *step.Plan, o *step.Operation) error {
+			if next == 0 {
+				_, facts = a.shapesOf(plan)
+				a.Mapper.AssignItems(plan, facts)
+			}
+			a.Mapper.Assign(plan, o, facts)
+			for j, s := range o.Steps {
+				a.job.outline.Operations[a.job.emitted[next]].Steps[j].Skipped = s.Skip.Given()
+			}
+			next++
+			return nil
+		})
+		if err != nil {
+			return err
+		}
+	}
+	a.note(a.sequence(a.job.source.Base)...)
+	for _, o := range a.job.outline.Operations {
+		for _, s := range o.Steps {
+			a.steps[s.ID] = a.steps[s.ID] || !s.Skipped
+		}
+	}
+	return nil
+}
+
+// read reads the plan once more, for its steps. The file must be the one whose
 // digest the edition will name.
 func (a *assembly) read() error {
 	next := 0
@@ -218,7 +249,7 @@ func (a *assembly) addStep(folder string, doc *bundle.Step, built *scene.Scene) 
 	if err != nil {
 		return err
 	}
-	if err := a.refuseIf(bundle.CheckStep(folder, text, built.GLTF, a.sums), doc.ID.Origin.At(a.job.source.Base)); err != nil {
+	if err := a.refuseIf(bundle.CheckStep(folder, text, built.GLTF, a.sums, a.steps), doc.ID.Origin.At(a.job.source.Base)); err != nil {
 		return err
 	}
 	a.origins.Add(folder, doc)

@@ -139,7 +139,41 @@ func (a *documents) sequence(file string) diag.List {
 		list.Add(d)
 		a.disorder[pair[0]] = append(a.disorder[pair[0]], d)
 	}
+	return append(list, a.alternatives(file)...)
+}
+
+// alternatives tells of groups of operations of which more than one is left: to
+// their steps too.
+func (a *documents) alternatives(file string) diag.List {
+	var list diag.List
+	for _, group := range a.open() {
+		first := a.outline.Operations[group[0]]
+		d := diag.MapAlternativeOpen.At(first.Origin.At(file), "no rule skips all but one of the %d alternative operations %q, of which %q is the first", len(group), first.Alternative, first.ID)
+		list.Add(d)
+		for _, i := range group {
+			r := step.Ref{Operation: i, Step: -1}
+			a.disorder[r] = append(a.disorder[r], d)
+		}
+	}
 	return list
+}
+
+// open lists the groups of alternative operations of which more than one is left.
+func (a *documents) open() [][]int {
+	groups := map[string][]int{}
+	for i := range a.outline.Operations {
+		if o := &a.outline.Operations[i]; o.Alternative != "" && !o.LeftOut() {
+			groups[o.Alternative] = append(groups[o.Alternative], i)
+		}
+	}
+	var out [][]int
+	for _, o := range a.outline.Operations {
+		if group := groups[o.Alternative]; len(group) > 1 {
+			out = append(out, group)
+		}
+		delete(groups, o.Alternative) // each once, in the order of the plan
+	}
+	return out
 }
 
 // inOutline is an operation or a step as messages name it.

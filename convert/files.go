@@ -11,6 +11,8 @@ import (
 	"strings"
 	"sync"
 
+	"golang.org/x/text/unicode/norm"
+
 	"planfold/convert/bundle"
 	"planfold/convert/diag"
 	"planfold/convert/step"
@@ -162,7 +164,11 @@ func (s *finder) find(f *file, key fileKey) bool {
 	switch {
 	case ok && actual != clean:
 		f.path = actual
-		f.fail(diag.FileCase, "%q is there as %q", key.ref, actual)
+		if norm.NFC.String(actual) == norm.NFC.String(clean) { // they look alike
+			f.fail(diag.FileCase, "%q is there with its accents composed otherwise", key.ref)
+		} else {
+			f.fail(diag.FileCase, "%q is there as %q", key.ref, actual)
+		}
 		return true
 	case ok:
 		f.fail(diag.FileUnreadable, "%q is not a file that may be read here", key.ref)
@@ -172,14 +178,15 @@ func (s *finder) find(f *file, key fileKey) bool {
 	return false
 }
 
-// fold looks a path up ignoring letter case, folder by folder.
+// fold looks a path up ignoring letter case and how accents are composed (a file
+// system may take letters with accents apart), folder by folder.
 func (s *finder) fold(folder *Folder, clean string) (string, bool) {
 	at := "."
 	for _, want := range strings.Split(clean, "/") {
 		names := s.list(folder, at)
 		i := slices.Index(names, want)
 		if i < 0 {
-			i = slices.IndexFunc(names, func(n string) bool { return strings.EqualFold(n, want) })
+			i = slices.IndexFunc(names, func(n string) bool { return strings.EqualFold(norm.NFC.String(n), norm.NFC.String(want)) })
 		}
 		if i < 0 {
 			return "", false

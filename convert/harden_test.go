@@ -151,6 +151,7 @@ func TestAttachmentsAreJudgedByContentAndPlace(t *testing.T) {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, name), f.Data, 0o666))
 	}
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "drawing.pdf"), input["photo.png"].Data, 0o666))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "pru\u0308fplan.png"), input["photo.png"].Data, 0o666))
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "drawing.png"), []byte("\x7fELF\x02\x01\x01\x00\x00\x00"), 0o666))
 	root, err := os.OpenRoot(dir)
 	require.NoError(t, err)
@@ -163,6 +164,7 @@ func TestAttachmentsAreJudgedByContentAndPlace(t *testing.T) {
 		`C:\plans\x.pdf`:                     "FILE_OUTSIDE",
 		"drawing.pdf":                        "FILE_TYPE",
 		"drawing.png":                        "FILE_TYPE_UNKNOWN",
+		"Pr\u00fcfplan.png":                  "FILE_CASE",
 	} {
 		t.Run(want+" "+filepath.Base(ref), func(t *testing.T) {
 			tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}, input: root.FS(), mapper: func(id string) (*step.Plan, []*step.Operation) {

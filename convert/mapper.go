@@ -22,6 +22,9 @@ type Mapper interface {
 	// Assign applies the assigning rules to an operation and its steps, in place.
 	Assign(p *step.Plan, o *step.Operation, facts step.Facts) diag.List
 
+	// LeavesOut reports whether Assign may leave out a step.
+	LeavesOut() bool
+
 	// Digest identifies the rules, hexadecimal SHA-256 over their files.
 	Digest() string
 }

@@ -163,7 +163,7 @@ type outlined struct {
 
 func outlineOf(o *step.Operation) step.OutlineOperation {
 	out := step.OutlineOperation{
-		ID: o.ID.Value, Parent: o.Parent.Value, Builds: o.Builds.Value,
+		ID: o.ID.Value, Parent: o.Parent.Value, Builds: o.Builds.Value, Alternative: o.Alternative.Value,
 		Predecessors: values(o.Predecessors), Order: o.Order.Value, Consumes: consumed(o.Common.Parts), Origin: o.ID.Origin,
 	}
 	for _, s := range o.Steps {

@@ -90,6 +90,13 @@ func (s *Set) AssignItems(p *step.Plan, facts step.Facts) diag.List {
 	return a.faults
 }
 
+// LeavesOut reports whether a rule may leave out a step.
+func (s *Set) LeavesOut() bool {
+	return slices.ContainsFunc(slices.Concat(s.rules["operation"], s.rules["step"]), func(r *rule) bool {
+		return slices.ContainsFunc(r.sets(), func(name string) bool { return name == "skip" || name == "choose" })
+	})
+}
+
 func (a *assignment) occurrence(o *step.Occurrence) {
 	i := itemOf(a.plan, o.Item)
 	who := Object{Kind: "occurrence", ID: o.ID.Value, Item: o.Within.Value}

@@ -196,6 +196,10 @@ func (h *expecting) operation(p *step.Plan, o *step.Operation) {
 	}
 	whole := *o
 	whole.Steps = slices.DeleteFunc(slices.Clone(o.Steps), func(s *step.Step) bool { return s.Skip.Given() })
+	defer h.forget()
+	if len(o.Steps) > 0 && len(whole.Steps) == 0 {
+		return
+	}
 	h.about(p, subject{"operation", "operation " + o.ID.Value, o.ID.Origin, ""}, h.sees(p, &whole, nil, nil))
 	h.parts(p, &whole, nil, whole.Common.Parts, "operation "+o.ID.Value)
 	for _, s := range whole.Steps {
@@ -205,6 +209,10 @@ func (h *expecting) operation(p *step.Plan, o *step.Operation) {
 	if slices.ContainsFunc(h.set.expectations, func(x *expectation) bool { return x.kind == "plan" && h.wants(p, x) && x.wholePlan() }) {
 		h.kept = append(h.kept, &whole)
 	}
+}
+
+// forget drops what rules did in the operation at hand.
+func (h *expecting) forget() {
 	for who := range h.history {
 		if who.kind != "plan" && who.kind != "item" {
 			delete(h.history, who)

@@ -259,7 +259,9 @@ func (o *operations) checkOperation(op *step.Operation) {
 		o.plan.Items[b.Value] == nil && o.plan.Structure[b.Value] == nil {
 		o.m.fault(diag.MapRefMissing, b.Origin, "operation %q builds %q, which the plan does not define", op.ID.Value, b.Value)
 	}
-	o.checkParts(op, op.Common.Parts, "operation "+strconv.Quote(op.ID.Value))
+	who := "operation " + strconv.Quote(op.ID.Value)
+	o.m.checkLimits(op.Common.Characteristics, who)
+	o.checkParts(op, op.Common.Parts, who)
 }
 
 func (o *operations) checkStep(op *step.Operation, s *step.Step) {
@@ -268,8 +270,10 @@ func (o *operations) checkStep(op *step.Operation, s *step.Step) {
 		o.m.fault(diag.MapRefMissing, s.View.Origin, "%s is shown in the view %q, which the plan does not define", who, s.View.Value)
 	}
 	s.Tightening = slices.DeleteFunc(s.Tightening, func(t step.Tightening) bool {
-		return !o.checkPath(op, t.Occurrence, who+" tightens")
+		_, kept := o.checkPath(op, t.Occurrence, who+" tightens")
+		return !kept
 	})
+	o.m.checkLimits(s.Characteristics, who)
 	o.checkParts(op, s.Parts, who)
 }
 
@@ -283,16 +287,20 @@ func (o *operations) checkParts(op *step.Operation, parts []step.Part, who strin
 			o.m.fault(diag.MapRefMissing, p.Operation.Origin, "%s consumes what operation %q builds, which the plan does not have", who, p.Operation.Value)
 		}
 		p.Occurrences = slices.DeleteFunc(p.Occurrences, func(path step.Text) bool {
-			return !o.checkPath(op, path, who+" consumes")
+			at, kept := o.checkPath(op, path, who+" consumes")
+			o.m.checkOccurrence(p, path, at, who)
+			return !kept
 		})
+		o.m.checkQuantity(p, who)
 	}
 }
 
-// checkPath follows an occurrence path down from what the operation builds. It is
-// false for one that was left out: what refers to it goes too.
-func (o *operations) checkPath(op *step.Operation, path step.Text, who string) bool {
+// checkPath follows an occurrence path down from what the operation builds, to the
+// occurrence, if there is one. It is not kept if that was left out: what refers to it
+// goes too.
+func (o *operations) checkPath(op *step.Operation, path step.Text, who string) (at *step.Occurrence, kept bool) {
 	if len(o.m.occurrences) == 0 {
-		return true
+		return nil, true
 	}
 	within := op.Builds.Value
 	if within == o.plan.Product.Value {
@@ -302,15 +310,15 @@ func (o *operations) checkPath(op *step.Operation, path step.Text, who string) b
 		c := o.occurrence(within, id)
 		if c == nil && o.m.refersToLeftOut(path) {
 			o.m.fault(diag.MapNotEffective, path.Origin, "%s the occurrence %q, which is left out", who, path.Value)
-			return false
+			return nil, false
 		}
 		if c == nil {
 			o.m.fault(diag.MapRefMissing, path.Origin, "%s the occurrence %q, which is not in what operation %q builds", who, path.Value, op.ID.Value)
-			return true
+			return nil, true
 		}
-		within = c.Item.Value
+		at, within = c, c.Item.Value
 	}
-	return true
+	return at, true
 }
 
 // occurrence is the one of an id within an item, or nil.

@@ -27,8 +27,8 @@ func CheckDocument(name, file string, doc []byte) []Problem {
 }
 
 // CheckStep checks step.json and the scene beside it (nil: there is none): schema,
-// digests, and that all that they name is among the edition's files.
-func CheckStep(folder string, doc, scene []byte, sums Sums) []Problem {
+// digests, and that all that they name is among the edition's files and steps.
+func CheckStep(folder string, doc, scene []byte, sums Sums, steps map[string]bool) []Problem {
 	file := "steps/" + folder + "/step.json"
 	problems := CheckDocument("step", file, doc)
 	var s Step
@@ -37,6 +37,11 @@ func CheckStep(folder string, doc, scene []byte, sums Sums) []Problem {
 	}
 	fault := func(format string, args ...any) {
 		problems = append(problems, Problem{file, fmt.Sprintf(format, args...)})
+	}
+	for _, id := range s.Predecessors {
+		if !steps[id] {
+			fault("waits for step %q, which the edition does not have", id)
+		}
 	}
 	for _, r := range s.named() {
 		if digest, ok := sums[path.Join("steps", folder, r.URI)]; !ok {

@@ -33,6 +33,7 @@ func TestCheckStepFollowsEachName(t *testing.T) {
 		"a resource's digest": {func(s *Step) { s.Resources[0].SHA256 = b }, "another digest than SHA256SUMS"},
 		"the scene's digest":  {func(s *Step) { s.Scene.SHA256 = a }, "another digest than SHA256SUMS"},
 		"a node's part":       {func(s *Step) { s.Scene.Nodes[0].Part = new(1) }, `node "n" that shows part 1 of 1`},
+		"a step waited for":   {func(s *Step) { s.Predecessors = []string{"S-0"} }, `waits for step "S-0", which the edition does not have`},
 		"no scene":            {func(s *Step) { s.Scene = nil }, "disagrees with scene.gltf"},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -40,7 +41,7 @@ func TestCheckStepFollowsEachName(t *testing.T) {
 			c.change(s)
 			text, err := schema.Encode(s)
 			require.NoError(t, err)
-			problems := CheckStep("S-1", text, []byte("{}"), sums)
+			problems := CheckStep("S-1", text, []byte("{}"), sums, map[string]bool{"S-1": true})
 			if c.says == "" {
 				assert.Empty(t, problems)
 				return

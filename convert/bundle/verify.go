@@ -177,13 +177,17 @@ func (v *verifier) manifest(folder string, sums Sums) *Manifest {
 	if len(m.Steps) == 0 {
 		m.Steps = steps
 	}
+	ids := map[string]bool{}
+	for _, s := range m.Steps {
+		ids[s.ID] = true
+	}
 	for _, s := range m.Steps {
 		doc, err := fs.ReadFile(v.tree, folder+"/steps/"+s.Folder+"/step.json")
 		if err != nil {
 			v.fault(folder+"/steps/"+s.Folder+"/step.json", "is missing or cannot be read")
 			continue
 		}
-		v.add(folder, CheckStep(s.Folder, doc, v.scene(folder+"/steps/"+s.Folder+"/scene.gltf"), sums))
+		v.add(folder, CheckStep(s.Folder, doc, v.scene(folder+"/steps/"+s.Folder+"/scene.gltf"), sums, ids))
 	}
 	if _, held := sums[HeldName]; held != m.Held {
 		v.fault(folder+"/bundle.json", "disagrees with SHA256SUMS on whether the edition is held")

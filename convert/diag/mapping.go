@@ -34,10 +34,16 @@ var (
 		"it is left out; the edition is held", "correct the plan; declare decimalComma if the plan writes commas; take the number out with a pattern").holding()
 	MapQuantityNone = row("MAP_QUANTITY_NONE", Warning, "no part of the plan has a quantity, though the rules look for it",
 		"the parts are shown without", "correct the path of the quantity in the rules, if the plan has quantities")
+	MapQuantityDiffers = row("MAP_QUANTITY_DIFFERS", Warning, "a quantity that counts pieces is not the number of occurrences that the part names",
+		"both are kept as the plan has them", "correct the plan, or the rules that read either")
+	MapOccurrenceDiffers = row("MAP_OCCURRENCE_DIFFERS", Error, "a part names an occurrence of another item, which is neither its substitute nor its alternative",
+		"both are kept as the plan has them", "correct the plan, or the rules that read either")
 	MapNumberUnread = row("MAP_NUMBER_UNREAD", Error, "a pattern takes a quantity or a limit out of a text and leaves another number, such as a tolerance, that nothing of the record reads or shows",
 		"what the pattern takes is kept; the edition is held", "read the other number too, as lower or upper, or keep it with \"rest: notes\"").holding()
 	MapCharacteristicInvalid = row("MAP_CHARACTERISTIC_INVALID", Error, "a characteristic has a limit that is not a decimal number, or two that differ, or a point that is neither hold nor witness",
 		"that value is left out; the edition is held", "correct the plan, or the rules that read it").holding()
+	MapLimitsCross = row("MAP_LIMITS_CROSS", Error, "the lower limit of a characteristic is above its upper limit",
+		"both are kept as the plan has them; the edition is held", "correct the plan, or the rules that read either").holding()
 	MapHazardEmpty = row("MAP_HAZARD_EMPTY", Error, "a hazard statement has no text at all",
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapSignOffEmpty = row("MAP_SIGN_OFF_EMPTY", Error, "a sign-off has no role",

@@ -35,7 +35,7 @@ var (
 		"what needs it is left out", "check the file and its permissions")
 	FileMissing = row("FILE_MISSING", Error, "the plan names a file that is not there",
 		"the row stays, without the document or the geometry", "add the file below the folder given by -a or -g, or mend its name in the plan")
-	FileCase = row("FILE_CASE", Warning, "the plan names a file in another letter case than it has",
+	FileCase = row("FILE_CASE", Warning, "the plan names a file in another letter case than it has, or with accents composed otherwise",
 		"the file is used", "mend the name in the plan or of the file")
 	FileOutside = row("FILE_OUTSIDE", Error, "the plan names a file outside the input folder",
 		"the file is not read", "move the file below the folder given by -a or -g")

@@ -40,7 +40,11 @@ func newComposer(in Input) *composer {
 	return c
 }
 
+// What a rule alone says has no place in the plan, and is told of the step.
 func (c *composer) tell(code *diag.Code, at step.Origin, format string, args ...any) {
+	if at.Line == 0 && at.Rule != "" {
+		format, args, at = format+" (rule %q)", append(args, at.Rule), c.stepOrigin()
+	}
 	d := code.At(at.At(c.Plan.Position.File), format, args...)
 	d.Plan, d.Step = c.Plan.ID.Value, c.Step.ID.Value
 	c.out.Diagnostics.Add(d)

@@ -17,6 +17,7 @@ type Outline struct {
 // OutlineOperation is the skeleton of one operation.
 type OutlineOperation struct {
 	ID, Parent, Builds string
+	Alternative        string // the group of operations that it is one of, or ""
 	Predecessors       []string
 	Order              string   // decimal, or "": it has sorted the operations already
 	Consumes           []string // occurrence paths, for all its steps
@@ -55,6 +56,11 @@ func (s Set) Has(operation int) bool {
 }
 
 func (s Set) add(operation int) { s[operation/64] |= 1 << (operation % 64) }
+
+// LeftOut reports whether all that the operation has is left out.
+func (o *OutlineOperation) LeftOut() bool {
+	return len(o.Steps) > 0 && !slices.ContainsFunc(o.Steps, func(s OutlineStep) bool { return !s.Skipped })
+}
 
 // Ref points to a step of an outline.
 type Ref struct{ Operation, Step int }

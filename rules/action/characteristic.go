@@ -48,7 +48,7 @@ func characteristic(n *document.Node, c *Compiler) Action {
 			}
 		}
 		if m.err == nil {
-			m.err = ordered(x.Lower.Value, x.Upper.Value)
+			m.err = Ordered(x.Lower.Value, x.Upper.Value)
 		}
 		if m.err != nil {
 			return Done{}, m.err
@@ -78,8 +78,8 @@ func (c *Compiler) numbers(n *document.Node) (numbers [3]*Text, good bool) {
 	return numbers, good
 }
 
-// ordered checks that the limits are not turned round.
-func ordered(lower, upper string) error {
+// Ordered checks that the limits are not turned round.
+func Ordered(lower, upper string) error {
 	l, isLower := new(big.Rat).SetString(lower)
 	u, isUpper := new(big.Rat).SetString(upper)
 	if isLower && isUpper && l.Cmp(u) > 0 {

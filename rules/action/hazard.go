@@ -18,7 +18,7 @@ import (
 var hazardRow = &Row{
 	Name: "hazard", For: []string{"operation", "step", "part"}, Takes: "{table: text, key: text}", safety: true,
 	Does: "adds the hazard statement of a table's row, unless it is there; the table has the columns `signalWord`, `hazard`, `consequence` and `avoidance`, " +
-		"or these with a language, such as `hazard.de`; the first two are filled in every row",
+		"or these with a language, such as `hazard.de`; the first two are filled in every row, in each language that it has",
 	adds:    true,
 	compile: hazard,
 }
@@ -96,14 +96,40 @@ func (c *Compiler) statements(t *tables.Table, n *document.Node) (all statements
 		}
 	}
 	for _, row := range t.Rows {
-		for i, p := range hazardParts {
-			if good && p.needed && len(all.part(i, row, step.Origin{})) == 0 {
-				c.Faults.Raise(diag.RuleHazardIncomplete.At(row.Place, "the hazard statement %q has no %s", row.Key, p.column))
-				return all, false
-			}
+		if lacks := all.lacks(row); good && lacks != "" {
+			c.Faults.Raise(diag.RuleHazardIncomplete.At(row.Place, "the hazard statement %q has no %s", row.Key, lacks))
+			return all, false
 		}
 	}
 	return all, good
+}
+
+// lacks is the column that a row should have filled: in each language in which it
+// says anything, a statement has a signal word and the hazard.
+func (s statements) lacks(row *tables.Row) string {
+	said := map[string]string{} // a filled column, by language
+	for i, p := range hazardParts {
+		for _, c := range s[i] {
+			if row.Cells[c.at] != "" && c.lang != "" {
+				said[c.lang] = p.column
+			}
+		}
+	}
+	for i, p := range hazardParts {
+		if !p.needed {
+			continue
+		}
+		texts := s.part(i, row, step.Origin{})
+		if len(texts) == 0 {
+			return p.column
+		}
+		for _, lang := range slices.Sorted(maps.Keys(said)) {
+			if !slices.ContainsFunc(texts, func(l step.Localized) bool { return l.Lang == lang }) {
+				return fmt.Sprintf("%s in the language %q, in which it has its %s", p.column, lang, said[lang])
+			}
+		}
+	}
+	return ""
 }
 
 // columns lists those of one part: with its bare name, in the language of the rule
