@@ -1,7 +1,9 @@
 package scene
 
 import (
+	"fmt"
 	"slices"
+	"strings"
 
 	"planfold/convert/diag"
 	"planfold/convert/mesh"
@@ -43,7 +45,10 @@ func newComposer(in Input) *composer {
 // What a rule alone says has no place in the plan, and is told of the step.
 func (c *composer) tell(code *diag.Code, at step.Origin, format string, args ...any) {
 	if at.Line == 0 && at.Rule != "" {
-		format, args, at = format+" (rule %q)", append(args, at.Rule), c.stepOrigin()
+		if by := fmt.Sprintf("rule %q", at.Rule); !strings.HasPrefix(fmt.Sprintf(format, args...), by) {
+			format, args = format+" (%s)", append(args, by)
+		}
+		at = c.stepOrigin()
 	}
 	d := code.At(at.At(c.Plan.Position.File), format, args...)
 	d.Plan, d.Step = c.Plan.ID.Value, c.Step.ID.Value
