@@ -33,9 +33,11 @@ type attributes struct {
 }
 
 // attributeError is the sum, over triangles, of the squares of g·d + v - s, for the
-// value s of each attribute and the offset d from the vertex. sum holds it for s = 0.
+// value s of each attribute and the offset d from the vertex. sum and lost hold it for
+// s = 0.
 type attributeError struct {
 	sum    quadric
+	lost   float64 // at the vertex
 	weight float64
 	slope  [mostAttributes]mesh.Vec // sums of g and v by their triangles' weights
 	value  [mostAttributes]float64
@@ -66,7 +68,7 @@ func newAttributes(m *mesh.Mesh, s *surface) *attributes {
 	}
 	a.error = make([]attributeError, len(a.into))
 	for i := range s.triangles {
-		if s.triangles[i][0] != dead {
+		if s.triangles[i].v[0] != dead {
 			a.addTriangle(s, i)
 		}
 	}
@@ -77,7 +79,7 @@ func newAttributes(m *mesh.Mesh, s *surface) *attributes {
 func (s *surface) lengthOfTexture() float64 {
 	var area, flat float64
 	for i := range s.triangles {
-		if s.triangles[i][0] == dead {
+		if s.triangles[i].v[0] == dead {
 			continue
 		}
 		w := s.source.Wedges[i]
@@ -105,8 +107,8 @@ func (a *attributes) root(w int32) int32 {
 // onlyAt is the wedge of v if its triangles have no other.
 func (a *attributes) onlyAt(s *surface, v int32) int32 {
 	only := int32(-1)
-	for _, t := range s.around(v) {
-		w := a.root(a.wedge[t][corner(&s.triangles[t], v)])
+	for _, c := range s.around(v) {
+		w := a.root(a.wedge[c>>2][c&3])
 		if only >= 0 && w != only {
 			return -1
 		}
@@ -135,8 +137,8 @@ func (a *attributes) values(w int32) (out [mostAttributes]float64) {
 
 // addTriangle gives the wedges of triangle i its linear functions.
 func (a *attributes) addTriangle(s *surface, i int) {
-	t, w := &s.triangles[i], &a.wedge[i]
-	p, q, r := &s.at[t[0]], &s.at[t[1]], &s.at[t[2]]
+	t, w := &s.triangles[i].v, &a.wedge[i]
+	p, q, r := &s.vertices[t[0]].at, &s.vertices[t[1]].at, &s.vertices[t[2]].at
 	n := cross(p, q, r)
 	nn := n.Dot(n)
 	if nn == 0 {
@@ -164,13 +166,14 @@ func (e *attributeError) add(j int, g mesh.Vec, v, weight float64) {
 	e.sum.x += float64(wv * g[0])
 	e.sum.y += float64(wv * g[1])
 	e.sum.z += float64(wv * g[2])
-	e.sum.c += float64(wv * v)
+	e.lost += float64(wv * v)
 	e.slope[j] = e.slope[j].Add(g.Scale(weight))
 	e.value[j] += wv
 }
 
 // move makes the point at offset d the reference.
 func (e *attributeError) move(d mesh.Vec, n int) {
+	e.lost += e.sum.at(d)
 	e.sum.move(d)
 	for j := range n {
 		e.value[j] += e.slope[j].Dot(d)
@@ -179,6 +182,7 @@ func (e *attributeError) move(d mesh.Vec, n int) {
 
 func (e *attributeError) join(o *attributeError, n int) {
 	e.sum.add(&o.sum)
+	e.lost += o.lost
 	e.weight += o.weight
 	for j := range n {
 		e.slope[j] = e.slope[j].Add(o.slope[j])
@@ -186,11 +190,12 @@ func (e *attributeError) join(o *attributeError, n int) {
 	}
 }
 
-// least is the error as a function of place alone, with the best values for each.
-func (e *attributeError) least(n int) quadric {
-	q := e.sum
+// least is the error as a function of place alone, with the best values for each, and
+// what is lost at the vertex.
+func (e *attributeError) least(n int) (q quadric, lost float64) {
+	q, lost = e.sum, e.lost
 	if e.weight == 0 {
-		return q
+		return q, lost
 	}
 	for j := range n {
 		g, v := e.slope[j], e.value[j]
@@ -199,10 +204,9 @@ func (e *attributeError) least(n int) quadric {
 		q.x += float64(f * g[0])
 		q.y += float64(f * g[1])
 		q.z += float64(f * g[2])
-		q.c += float64(f * v)
+		lost += float64(f * v)
 	}
-	q.c = max(q.c, 0)
-	return q
+	return q, max(lost, 0)
 }
 
 // wedges are those at both ends of an edge, and what becomes of them when it collapses.
@@ -238,17 +242,17 @@ func (a *attributes) gather(s *surface, v, u int32) *wedges {
 		l.list, l.with, l.first = append(l.list, a.only[v], a.only[u]), append(l.with, 0, 0), 1
 		return l
 	}
-	for _, t := range s.around(v) {
-		l.add(a.root(a.wedge[t][corner(&s.triangles[t], v)]), 0)
+	for _, c := range s.around(v) {
+		l.add(a.root(a.wedge[c>>2][c&3]), 0)
 	}
 	l.first = len(l.list)
-	for _, t := range s.around(u) {
-		tri := &s.triangles[t]
-		i := l.add(a.root(a.wedge[t][corner(tri, u)]), l.first)
-		if !has(tri, v) {
+	for _, c := range s.around(u) {
+		t := &s.triangles[c>>2]
+		i := l.add(a.root(a.wedge[c>>2][c&3]), l.first)
+		if !t.has(v) {
 			continue
 		}
-		j := l.add(a.root(a.wedge[t][corner(tri, v)]), 0)
+		j := l.add(a.root(a.wedge[c>>2][t.corner(v)]), 0)
 		x, y := l.root(i), l.root(j)
 		l.with[max(x, y)] = min(x, y)
 	}
@@ -256,8 +260,9 @@ func (a *attributes) gather(s *surface, v, u int32) *wedges {
 }
 
 // meet adds to q, whose reference is the middle of the edge from v to u, h being half
-// the way, what the attributes lose, and returns what they have lost already.
-func (a *attributes) meet(s *surface, v, u int32, h mesh.Vec, q *quadric) (lost float64) {
+// the way, what the attributes lose, and returns what they lose in the middle. What
+// they have lost already does not count.
+func (a *attributes) meet(s *surface, v, u int32, h mesh.Vec, q *quadric) (middle float64) {
 	l := a.gather(s, v, u)
 	for i := range l.list {
 		if l.root(i) != i {
@@ -269,8 +274,8 @@ func (a *attributes) meet(s *surface, v, u int32, h mesh.Vec, q *quadric) (lost 
 				continue
 			}
 			e := a.error[l.list[k]]
-			was := e.least(a.n)
-			lost += was.c
+			_, lost := e.least(a.n)
+			middle -= lost
 			if k < l.first {
 				e.move(h, a.n)
 			} else {
@@ -278,16 +283,17 @@ func (a *attributes) meet(s *surface, v, u int32, h mesh.Vec, q *quadric) (lost 
 			}
 			sum.join(&e, a.n)
 		}
-		least := sum.least(a.n)
+		least, lost := sum.least(a.n)
+		middle += lost
 		q.add(&least)
 	}
-	return lost
+	return middle
 }
 
 // apply merges the wedges of an edge that is about to collapse to p.
 func (a *attributes) apply(s *surface, c *attempt, p mesh.Vec) {
 	l := a.gather(s, c.keep, c.drop)
-	toKeep, toDrop := p.Sub(s.at[c.keep]), p.Sub(s.at[c.drop])
+	toKeep, toDrop := p.Sub(s.vertices[c.keep].at), p.Sub(s.vertices[c.drop].at)
 	for i, w := range l.list {
 		if i < l.first {
 			a.error[w].move(toKeep, a.n)
@@ -306,7 +312,7 @@ func (a *attributes) settle(s *surface, v int32) { a.only[v] = a.onlyAt(s, v) }
 
 // parted reports whether triangles t and o have different wedges at v.
 func (a *attributes) parted(s *surface, t, o, v int32) bool {
-	return a.root(a.wedge[t][corner(&s.triangles[t], v)]) != a.root(a.wedge[o][corner(&s.triangles[o], v)])
+	return a.root(a.wedge[t][s.triangles[t].corner(v)]) != a.root(a.wedge[o][s.triangles[o].corner(v)])
 }
 
 // hand gives m, a snapshot of the live triangles in order, their wedges; a vertex that
@@ -315,17 +321,18 @@ func (a *attributes) hand(s *surface, m *mesh.Mesh, at []mesh.Vec) {
 	number := make([]int32, len(a.into)) // plus 1
 	m.Wedges = make([][3]int32, 0, len(m.Triangles))
 	count := int32(0)
-	for i, t := range s.triangles {
+	for i := range s.triangles {
+		t := &s.triangles[i].v
 		if t[0] == dead {
 			continue
 		}
 		var out [3]int32
-		for k, v := range t {
+		for k, v := range t[:3] {
 			w := a.root(a.wedge[i][k])
 			if number[w] == 0 {
 				count++
 				number[w] = count
-				a.write(m, w, s.moved[v], at[v].Sub(s.at[v]))
+				a.write(m, w, s.vertices[v].moved, at[v].Sub(s.vertices[v].at))
 			}
 			out[k] = number[w] - 1
 		}

@@ -35,22 +35,21 @@ type attempt struct {
 	keep, drop int32
 	shared     []int32 // triangles of the edge, which die
 	opposite   []int32 // their third vertices
-	rest       []int32 // other triangles of keep, then of drop
-	restKeep   int     // how many of rest are keep's
+	rest       []int32 // other corners at keep, then at drop
+	restKeep   int     // how many of rest are at keep
 }
 
 // edgeError gives the best point for the edge ab and the error there.
 func (s *surface) edgeError(a, b int32) (p mesh.Vec, cost float64) {
-	pa, pb := &s.at[a], &s.at[b]
-	h := mesh.Vec{0.5 * (pb[0] - pa[0]), 0.5 * (pb[1] - pa[1]), 0.5 * (pb[2] - pa[2])}
-	q := meet(&s.error[a], &s.error[b], h)
-	known := s.error[a].c + s.error[b].c
+	va, vb := &s.vertices[a], &s.vertices[b]
+	h := mesh.Vec{0.5 * (vb.at[0] - va.at[0]), 0.5 * (vb.at[1] - va.at[1]), 0.5 * (vb.at[2] - va.at[2])}
+	var q quadric
+	middle := q.meet(&va.planes, &vb.planes, &h)
 	if s.attributes != nil {
-		known += s.attributes.meet(s, a, b, h, &q)
+		middle += s.attributes.meet(s, a, b, h, &q)
 	}
-	d, cost := s.choose(a, b, h, &q)
-	cost = max(cost-known, 0)
-	return mesh.Vec{pa[0] + h[0] + d[0], pa[1] + h[1] + d[1], pa[2] + h[2] + d[2]}, cost
+	d, cost := choose(va.marks, vb.marks, &h, &q, middle)
+	return mesh.Vec{va.at[0] + h[0] + d[0], va.at[1] + h[1] + d[1], va.at[2] + h[2] + d[2]}, max(cost, 0) + q.tie(&h)
 }
 
 // firmness ranks marks: of two ends the firmer one stays.
@@ -66,55 +65,55 @@ func firmness(marks uint8) int {
 
 const firmest = 2
 
-// choose gives the best offset from the middle of ab and the error there. The end
+// choose gives the best offset from the middle of an edge and the error there. The end
 // that is on a line stays if the other is not: planes from inside would bend the line.
 // An end that is fixed stays in any case, so two of them cannot meet.
-func (s *surface) choose(a, b int32, h mesh.Vec, q *quadric) (d mesh.Vec, cost float64) {
-	firmA, firmB := firmness(s.marks[a]), firmness(s.marks[b])
-	if firmA == firmB {
-		if firmA == firmest {
-			return d, math.Inf(1)
-		}
-		return q.best(h)
+func choose(a, b uint8, h *mesh.Vec, q *quadric, middle float64) (d mesh.Vec, cost float64) {
+	if a|b == 0 {
+		return q.best(h, middle)
 	}
-	if firmA > firmB {
-		h = h.Scale(-1)
+	firmA, firmB := firmness(a), firmness(b)
+	switch {
+	case firmA > firmB:
+		d = h.Scale(-1)
+	case firmA < firmB:
+		d = *h
+	case firmA == firmest:
+		return d, math.Inf(1)
+	default:
+		return q.best(h, middle)
 	}
-	return h, max(q.at(h), 0) + q.tie(h)
+	return d, middle + q.at(d)
 }
 
-// gather fills c with the triangles around the edge ab, and reports whether the
-// surface stays what it is when they meet: the link condition.
+// gather fills c with what is around the edge ab, and reports whether the surface
+// stays what it is when they meet: the link condition.
 func (s *surface) gather(c *attempt, a, b int32, p *patience) bool {
 	c.keep, c.drop = a, b
 	c.shared, c.opposite, c.rest = c.shared[:0], c.opposite[:0], c.rest[:0]
 	e := s.nextEpoch()
-	for _, t := range s.around(a) {
-		v := &s.triangles[t]
-		j := corner(v, a)
-		x, y := v[after[j]], v[after[after[j]]]
+	for _, o := range s.around(a) {
+		x, y := s.sides(o)
 		switch b {
 		case x:
-			c.shared = append(c.shared, t)
+			c.shared = append(c.shared, o>>2)
 			c.opposite = append(c.opposite, y)
 		case y:
-			c.shared = append(c.shared, t)
+			c.shared = append(c.shared, o>>2)
 			c.opposite = append(c.opposite, x)
 		default:
-			c.rest = append(c.rest, t)
-			s.seen[x], s.seen[y] = e, e
+			c.rest = append(c.rest, o)
+			s.vertices[x].seen, s.vertices[y].seen = e, e
 		}
 	}
 	c.restKeep = len(c.rest)
-	for _, t := range s.around(b) {
-		v := &s.triangles[t]
-		j := corner(v, b)
-		x, y := v[after[j]], v[after[after[j]]]
+	for _, o := range s.around(b) {
+		x, y := s.sides(o)
 		if x == a || y == a {
 			continue
 		}
-		c.rest = append(c.rest, t)
-		metX, metY := s.seen[x] == e, s.seen[y] == e
+		c.rest = append(c.rest, o)
+		metX, metY := s.vertices[x].seen == e, s.vertices[y].seen == e
 		if !metX && !metY {
 			continue
 		}
@@ -128,10 +127,10 @@ func (s *surface) gather(c *attempt, a, b int32, p *patience) bool {
 	return len(c.rest) > 0 && s.keepsEdges(c, p)
 }
 
-// spans reports whether one of the triangles uses both x and y.
-func (s *surface) spans(triangles []int32, x, y int32) bool {
-	for _, t := range triangles {
-		if v := &s.triangles[t]; has(v, x) && has(v, y) {
+// spans reports whether a triangle of one of the corners uses both x and y.
+func (s *surface) spans(corners []int32, x, y int32) bool {
+	for _, o := range corners {
+		if t := &s.triangles[o>>2]; t.has(x) && t.has(y) {
 			return true
 		}
 	}
@@ -142,11 +141,11 @@ func (s *surface) spans(triangles []int32, x, y int32) bool {
 // folds: a collapse may not join two stretches of them across a triangle, nor
 // cut off a corner that hangs on the edge alone.
 func (s *surface) keepsEdges(c *attempt, p *patience) bool {
-	if s.marks[c.keep]&onLine == 0 || s.marks[c.drop]&onLine == 0 {
+	if s.vertices[c.keep].marks&onLine == 0 || s.vertices[c.drop].marks&onLine == 0 {
 		return true
 	}
 	along := len(c.shared) != 2 || s.parted(c.shared[0], c.shared[1], c.keep, c.drop)
-	if !along && (!p.pinch || s.marks[c.keep]&s.marks[c.drop]&onBorder != 0) {
+	if !along && (!p.pinch || s.vertices[c.keep].marks&s.vertices[c.drop].marks&onBorder != 0) {
 		return false
 	}
 	for _, o := range c.opposite {
@@ -161,15 +160,14 @@ func (s *surface) keepsEdges(c *attempt, p *patience) bool {
 // become too thin with its vertex at p.
 func (s *surface) turns(c *attempt, p *mesh.Vec, limit *patience) bool {
 	turn, thin := float64(limit.turn*limit.turn), float64(limit.thin*limit.thin)
-	for i, t := range c.rest {
-		v := &s.triangles[t]
+	for i, o := range c.rest {
+		t, k := &s.triangles[o>>2], o&3
 		moving := c.keep
 		if i >= c.restKeep {
 			moving = c.drop
 		}
-		j := corner(v, moving)
-		x, y := &s.at[v[after[j]]], &s.at[v[after[after[j]]]]
-		from := &s.at[moving]
+		x, y := &s.vertices[t.v[after[k]&3]].at, &s.vertices[t.v[before[k]&3]].at
+		from := &s.vertices[moving].at
 		ex, ey, ez := y[0]-x[0], y[1]-x[1], y[2]-x[2]
 		ax, ay, az := from[0]-x[0], from[1]-x[1], from[2]-x[2]
 		bx, by, bz := p[0]-x[0], p[1]-x[1], p[2]-x[2]
@@ -189,7 +187,7 @@ func (s *surface) turns(c *attempt, p *mesh.Vec, limit *patience) bool {
 			continue
 		}
 		thicker := d11 > float64(thin*long1) || float64(d11*long0) >= float64(d00*long1)
-		f := &s.facing[t]
+		f := &t.facing
 		faces := float64(n1[0]*float64(f[0])) + float64(n1[1]*float64(f[1])) + float64(n1[2]*float64(f[2]))
 		if !thicker || faces < 0 || d01 <= 0 || float64(d01*d01) <= float64(float64(turn*d00)*d11) {
 			return true
@@ -205,8 +203,8 @@ func (s *surface) mendsSliver(c *attempt, n mesh.Vec, nn, least float64) bool {
 		return true
 	}
 	var sum mesh.Vec
-	for _, t := range c.rest {
-		sum = sum.Add(s.normal(t))
+	for _, o := range c.rest {
+		sum = sum.Add(s.normal(o >> 2))
 	}
 	for _, t := range c.shared {
 		sum = sum.Add(s.normal(t))
@@ -220,11 +218,11 @@ func (s *surface) place(c *attempt, limit *patience) (p mesh.Vec, ok bool) {
 	if !s.turns(c, &p, limit) {
 		return p, true
 	}
-	if !limit.ends || (s.marks[c.keep]|s.marks[c.drop])&isFixed != 0 {
+	if !limit.ends || (s.vertices[c.keep].marks|s.vertices[c.drop].marks)&isFixed != 0 {
 		return p, false
 	}
-	middle := s.at[c.keep].Add(s.at[c.drop]).Scale(0.5)
-	for _, p := range [3]mesh.Vec{middle, s.at[c.keep], s.at[c.drop]} {
+	a, b := s.vertices[c.keep].at, s.vertices[c.drop].at
+	for _, p := range [3]mesh.Vec{a.Add(b).Scale(0.5), a, b} {
 		if !s.turns(c, &p, limit) {
 			return p, true
 		}
@@ -234,61 +232,57 @@ func (s *surface) place(c *attempt, limit *patience) (p mesh.Vec, ok bool) {
 
 // apply moves keep to p, hands it drop's triangles and removes those between.
 func (s *surface) apply(c *attempt, p mesh.Vec) {
-	a, b := c.keep, c.drop
+	a, b := &s.vertices[c.keep], &s.vertices[c.drop]
 	if s.attributes != nil {
 		s.attributes.apply(s, c, p)
 	}
-	qa, qb := &s.error[a], &s.error[b]
-	qa.move(p.Sub(s.at[a]))
-	qb.move(p.Sub(s.at[b]))
-	qa.add(qb)
-	s.at[a] = p
-	s.moved[a] = s.marks[a]&isFixed == 0
-	s.marks[a] |= s.marks[b]
-	s.into[b] = a
+	a.planes.move(p.Sub(a.at))
+	b.planes.move(p.Sub(b.at))
+	a.planes.add(&b.planes)
+	a.at = p
+	a.moved = a.marks&isFixed == 0
+	a.marks |= b.marks
+	b.into = c.keep
 	for i, t := range c.shared {
 		s.passOnAlone(c, t)
-		s.triangles[t][0] = dead
+		s.triangles[t].v[0] = dead
 		s.unlist(c.opposite[i], t)
 	}
 	s.live -= len(c.shared)
-	for _, t := range c.rest[c.restKeep:] {
-		v := &s.triangles[t]
-		v[corner(v, b)] = a
+	for _, o := range c.rest[c.restKeep:] {
+		s.triangles[o>>2].v[o&3] = c.keep
 	}
 	s.relist(c)
 	if s.attributes != nil {
-		s.attributes.settle(s, a)
+		s.attributes.settle(s, c.keep)
 	}
 }
 
 // passOnAlone keeps an edge listed whose twin dies: the two other edges of a
 // dying triangle become one, and if one of them had no twin the other loses its own.
 func (s *surface) passOnAlone(c *attempt, t int32) {
-	if s.alone[t] == 0 {
+	dying := &s.triangles[t]
+	if dying.alone == 0 {
 		return
 	}
-	v := &s.triangles[t]
-	for _, o := range v {
-		if o == c.keep || o == c.drop {
+	for _, v := range dying.v[:3] {
+		if v == c.keep || v == c.drop {
 			continue
 		}
-		for _, n := range s.around(o) {
-			w := &s.triangles[n]
-			if n == t || !has(w, c.keep) && !has(w, c.drop) {
-				continue
+		for _, o := range s.around(v) {
+			if w := &s.triangles[o>>2]; o>>2 != t && (w.has(c.keep) || w.has(c.drop)) {
+				w.alone = 7
 			}
-			s.alone[n] = 7
 		}
 	}
 }
 
-// unlist takes t from the ring of v.
+// unlist takes the corner of t from the ring of v.
 func (s *surface) unlist(v, t int32) {
-	r := &s.ring[v]
+	r := &s.vertices[v].ring
 	ring := s.rings[r.start : r.start+r.count]
-	for i := range ring {
-		if ring[i] == t {
+	for i, o := range ring {
+		if o>>2 == t {
 			ring[i] = ring[len(ring)-1]
 			r.count--
 			return
@@ -299,7 +293,7 @@ func (s *surface) unlist(v, t int32) {
 // relist writes the joined ring into whichever place holds it.
 func (s *surface) relist(c *attempt) {
 	n := int32(len(c.rest))
-	ra, rb := &s.ring[c.keep], &s.ring[c.drop]
+	ra, rb := &s.vertices[c.keep].ring, &s.vertices[c.drop].ring
 	if ra.room < n && rb.room >= n {
 		*ra, *rb = *rb, *ra
 	}

@@ -62,9 +62,9 @@ func planeAt(n mesh.Vec, q *mesh.Vec) plane { return plane{n, n.Dot(*q)} }
 
 // fitted gives where each vertex of the surface goes.
 func (s *surface) fitted() []mesh.Vec {
-	f := &fit{s: s, index: make([]int32, len(s.triangles)), facets: make([]facet, 0, s.live), shift: make([]mesh.Vec, len(s.at))}
+	f := &fit{s: s, index: make([]int32, len(s.triangles)), facets: make([]facet, 0, s.live), shift: make([]mesh.Vec, len(s.vertices))}
 	for i := range s.triangles {
-		if s.triangles[i][0] != dead {
+		if s.triangles[i].v[0] != dead {
 			f.index[i] = int32(len(f.facets))
 			f.facets = append(f.facets, s.facetOf(i))
 		}
@@ -77,11 +77,12 @@ func (s *surface) fitted() []mesh.Vec {
 }
 
 func (s *surface) facetOf(i int) facet {
-	t, source := &s.triangles[i], &s.facing[i]
-	a, b, c := &s.at[t[0]], &s.at[t[1]], &s.at[t[2]]
+	t := &s.triangles[i]
+	v, source := &t.v, &t.facing
+	a, b, c := &s.vertices[v[0]].at, &s.vertices[v[1]].at, &s.vertices[v[2]].at
 	n := cross(a, b, c)
 	nn := n.Dot(n)
-	f := facet{corner: *t, facing: mesh.Vec{float64(source[0]), float64(source[1]), float64(source[2])}}
+	f := facet{corner: [3]int32{v[0], v[1], v[2]}, facing: mesh.Vec{float64(source[0]), float64(source[1]), float64(source[2])}}
 	if nn == 0 {
 		f.invalid = true
 		return f
@@ -97,50 +98,40 @@ func (s *surface) facetOf(i int) facet {
 // those around the vertex that it has become.
 func (f *fit) takeSamples() {
 	s := f.s
-	normals := s.sourceNormals()
-	for v := range s.at {
-		weight := normals[v].Length()
+	for v := range s.vertices {
+		root := s.becomes(int32(v))
+		if !s.vertices[root].moved {
+			continue
+		}
+		n := &s.normals[v]
+		normal := mesh.Vec{float64(n[0]), float64(n[1]), float64(n[2])}
+		weight := normal.Length()
 		if weight == 0 {
 			continue
 		}
-		root := s.becomes(int32(v))
-		if !s.moved[root] {
-			continue
-		}
 		p := s.frame.in(s.source.Positions[v])
-		f.take(&p, weight, normals[v].Scale(1/weight), root)
+		f.take(&p, weight, normal.Scale(1/weight), root)
 	}
-}
-
-// sourceNormals gives each vertex the normals of its triangles in the source, each
-// as long as the triangle is large.
-func (s *surface) sourceNormals() []mesh.Vec {
-	normals := make([]mesh.Vec, len(s.at))
-	for i, t := range s.source.Triangles {
-		f := &s.facing[i]
-		n := mesh.Vec{float64(f[0]), float64(f[1]), float64(f[2])}
-		for _, v := range t {
-			normals[v] = normals[v].Add(n)
-		}
-	}
-	return normals
 }
 
 // becomes is the vertex that v has been merged into.
 func (s *surface) becomes(v int32) int32 {
-	for s.into[v] != v {
-		s.into[v] = s.into[s.into[v]]
-		v = s.into[v]
+	for {
+		at := &s.vertices[v]
+		if at.into == v {
+			return v
+		}
+		at.into = s.vertices[at.into].into
+		v = at.into
 	}
-	return v
 }
 
 func (f *fit) take(p *mesh.Vec, weight float64, normal mesh.Vec, root int32) {
 	var best *facet
 	var at [3]float64
 	inside, off := -fitBeyond, math.Inf(1)
-	for _, t := range f.s.around(root) {
-		g := &f.facets[f.index[t]]
+	for _, o := range f.s.around(root) {
+		g := &f.facets[f.index[o>>2]]
 		v, w := g.u.at(p), g.v.at(p)
 		u := 1 - v - w
 		in := min(u, v, w, 0)
@@ -167,16 +158,16 @@ func (f *fit) take(p *mesh.Vec, weight float64, normal mesh.Vec, root int32) {
 // sweep places each vertex in turn.
 func (f *fit) sweep() {
 	s := f.s
-	for v := range s.at {
-		if !s.moved[v] || s.ring[v].count == 0 {
+	for v := range s.vertices {
+		at := &s.vertices[v]
+		if !at.moved || at.ring.count == 0 {
 			continue
 		}
 		var q quadric
 		var n mesh.Vec
-		for _, t := range s.around(int32(v)) {
-			g := &f.facets[f.index[t]]
-			k := corner(&g.corner, int32(v))
-			j, l := after[k], after[after[k]]
+		for _, o := range s.around(int32(v)) {
+			g := &f.facets[f.index[o>>2]]
+			k, j, l := o&3, after[o&3], before[o&3]
 			q.addPlane(g.n.n, g.w[k][k])
 			slope := g.r[k] + float64(g.w[k][j]*g.s[j]) + float64(g.w[k][l]*g.s[l])
 			for i := range 3 {
@@ -186,7 +177,7 @@ func (f *fit) sweep() {
 			q.y += float64(slope * g.n.n[1])
 			q.z += float64(slope * g.n.n[2])
 		}
-		f.put(int32(v), least(&q, n.Unit(), s.marks[v] != 0))
+		f.put(int32(v), least(&q, n.Unit(), at.marks != 0))
 	}
 }
 
@@ -206,18 +197,18 @@ func least(q *quadric, n mesh.Vec, line bool) mesh.Vec {
 
 func (f *fit) put(v int32, d mesh.Vec) {
 	f.shift[v] = d
-	for _, t := range f.s.around(v) {
-		g := &f.facets[f.index[t]]
-		g.s[corner(&g.corner, v)] = g.n.n.Dot(d)
+	for _, o := range f.s.around(v) {
+		g := &f.facets[f.index[o>>2]]
+		g.s[o&3] = g.n.n.Dot(d)
 	}
 }
 
 // accept leaves out the shifts that would turn a triangle or make it thin.
 func (f *fit) accept() []mesh.Vec {
 	s := f.s
-	at := make([]mesh.Vec, len(s.at))
+	at := make([]mesh.Vec, len(s.vertices))
 	for v := range at {
-		at[v] = s.at[v].Add(f.shift[v])
+		at[v] = s.vertices[v].at.Add(f.shift[v])
 	}
 	for again := true; again; {
 		again = false
@@ -227,8 +218,8 @@ func (f *fit) accept() []mesh.Vec {
 				continue
 			}
 			for _, v := range g.corner {
-				again = again || at[v] != s.at[v]
-				at[v] = s.at[v]
+				again = again || at[v] != s.vertices[v].at
+				at[v] = s.vertices[v].at
 			}
 		}
 	}
@@ -237,7 +228,11 @@ func (f *fit) accept() []mesh.Vec {
 
 func (f *fit) keeps(g *facet, at []mesh.Vec) bool {
 	t := &g.corner
-	if at[t[0]] == f.s.at[t[0]] && at[t[1]] == f.s.at[t[1]] && at[t[2]] == f.s.at[t[2]] {
+	still := true
+	for _, v := range t {
+		still = still && at[v] == f.s.vertices[v].at
+	}
+	if still {
 		return true
 	}
 	if g.invalid {

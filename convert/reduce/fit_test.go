@@ -19,17 +19,17 @@ func TestReduceKeepsVolumeOfSphere(t *testing.T) {
 func TestEdgeErrorHoldsBorder(t *testing.T) {
 	s := newSurface(panel(24, 12, 0.2))
 	held := 0
-	for _, v := range s.triangles {
+	for _, f := range s.triangles {
 		for k := range 3 {
-			a, b := v[k], v[after[k]]
-			if s.marks[a]&onBorder == 0 || s.marks[b]&onBorder != 0 {
+			a, b := f.v[k], f.v[after[k]]
+			if s.vertices[a].marks&onBorder == 0 || s.vertices[b].marks&onBorder != 0 {
 				continue
 			}
 			held++
 			p, _ := s.edgeError(a, b)
-			require.InDelta(t, 0, p.Distance(s.at[a]), 1e-15)
+			require.InDelta(t, 0, p.Distance(s.vertices[a].at), 1e-15)
 			p, _ = s.edgeError(b, a)
-			require.InDelta(t, 0, p.Distance(s.at[a]), 1e-15)
+			require.InDelta(t, 0, p.Distance(s.vertices[a].at), 1e-15)
 		}
 	}
 	require.Positive(t, held)

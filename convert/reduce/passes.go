@@ -1,18 +1,22 @@
 package reduce
 
-import "math"
+import (
+	"math"
+	"math/bits"
+)
 
 // Candidates are ranked by the upper bits of their error as a float32: the
 // exponent and four bits of the mantissa, so that one rank spans about 6 %.
 const (
 	rankShift = 19
 	ranks     = 1 << (31 - rankShift)
-	noRank    = math.MaxUint32
+	noRank    = math.MaxUint32 - 1
+	unlisted  = math.MaxUint32
 	// Below the rank an error's bits say how often its edge failed to collapse and
 	// whether it waits until its surroundings have changed.
 	failures  = 7
 	waits     = 8
-	errorBits = noRank << rankShift & noRank
+	errorBits = math.MaxUint32 << rankShift & math.MaxUint32
 )
 
 // run carries out collapses in passes. A pass ranks all edges by their error,
@@ -21,36 +25,55 @@ const (
 // nothing but its two vertices.
 type run struct {
 	s       *surface
-	alive   []int32  // live triangles, ascending
-	cost    []uint32 // by corner: bits of the float32 error of its edge
-	changed []int32  // by vertex: the last pass that merged it
-	pass    int32
-	edges   []int32 // corners of this pass's edges
-	order   []int32 // the ranked part of edges
+	cost    []uint32 // by edge: bits of the float32 error; unlisted if it is not in edges
+	edges   []int32
+	merged  set     // vertices of this pass
+	order   []int32 // the ranked edges of this pass
 	starts  [ranks + 1]int32
 	try     attempt
 	level   int  // of patience
 	gained  bool // since it last relented
 	stuck   bool
-	listed  uint32 // least error among the edges of this pass
+	count   int    // edges that do not wait
+	least   uint32 // error among them
 	waiting uint32 // least error among those that wait
 	moved   bool   // since those that wait were last let in
 }
 
+// set holds a bit by vertex: small enough to stay near while a pass jumps about.
+type set []uint64
+
+func (m set) has(v int32) bool { return m[v>>6]>>(v&63)&1 != 0 }
+func (m set) add(v int32)      { m[v>>6] |= 1 << (v & 63) }
+
 func newRun(s *surface) *run {
 	r := &run{
-		s:       s,
-		alive:   make([]int32, 0, s.live),
-		cost:    make([]uint32, 3*len(s.triangles)),
-		changed: make([]int32, len(s.at)),
-		edges:   make([]int32, 0, len(s.triangles)*3/2+16),
+		s:      s,
+		cost:   make([]uint32, 4*len(s.triangles)),
+		edges:  make([]int32, 0, len(s.triangles)*3/2+len(s.triangles)/8+16),
+		merged: make(set, len(s.vertices)/64+1),
 	}
-	for t := range s.triangles {
-		if s.triangles[t][0] != dead {
-			r.alive = append(r.alive, int32(t))
+	for i := range s.triangles {
+		t := &s.triangles[i]
+		for k := range int32(3) {
+			c := int32(4*i) + k
+			r.cost[c] = unlisted
+			a, b := t.v[k], t.v[after[k]&3]
+			if t.v[0] != dead && (a < b || t.alone>>k&1 != 0) {
+				r.weigh(c, a, b)
+			}
 		}
 	}
 	return r
+}
+
+// weigh computes the error of the edge c, which is ab, and lists it.
+func (r *run) weigh(c, a, b int32) {
+	_, e := r.s.edgeError(a, b)
+	if r.cost[c] == unlisted {
+		r.edges = append(r.edges, c)
+	}
+	r.cost[c] = bitsOf(e)
 }
 
 // down goes to the target by way of a ladder's levels above it, so that a level of a
@@ -65,13 +88,13 @@ func (r *run) down(target int) {
 // to collapses edges until at most target triangles are left or none fits.
 func (r *run) to(target int) {
 	for r.s.live > target && !r.stuck {
-		r.pass++
 		r.list()
-		if r.moved && r.waiting < r.listed {
-			r.letIn(r.listed)
-			continue
+		if r.moved && r.waiting < r.least {
+			r.letIn(r.least, waits)
+			r.moved = false
+			r.list()
 		}
-		if len(r.edges) == 0 {
+		if r.count == 0 {
 			r.relent()
 			continue
 		}
@@ -80,15 +103,12 @@ func (r *run) to(target int) {
 	}
 }
 
-// letIn lets the waiting edges below the error try again: what they failed for may
-// have changed, and the alternative costs more.
-func (r *run) letIn(below uint32) {
-	r.moved = false
-	for _, t := range r.alive {
-		for c := 3 * t; c < 3*t+3; c++ {
-			if r.cost[c] != noRank && r.cost[c]&waits != 0 && r.cost[c] < below {
-				r.cost[c] &^= waits
-			}
+// letIn lets the edges below an error try again by taking the marks from them: what
+// they failed for may have changed, and the alternative costs more.
+func (r *run) letIn(below, marks uint32) {
+	for _, c := range r.edges {
+		if r.cost[c] < below {
+			r.cost[c] &^= marks
 		}
 	}
 }
@@ -105,7 +125,7 @@ func (r *run) fail(c int32) {
 // quota is how many edges a pass takes up. Few make better choices, many make
 // fewer passes.
 func (r *run) quota(target int) int {
-	edges, need := len(r.edges), (r.s.live-target+1)/2
+	edges, need := r.count, (r.s.live-target+1)/2
 	return max(min(edges/6, max(need+need/2, edges/24)), 1)
 }
 
@@ -120,48 +140,64 @@ func (r *run) relent() {
 		return
 	}
 	r.gained = false
-	for i := range r.changed {
-		r.changed[i] = r.pass
-	}
+	r.letIn(noRank, waits|failures)
 }
 
-// list collects the edges that can be ranked, computing the error of those whose ends
-// the last pass merged.
+// list weighs the edges whose ends were merged since it was last called, and counts
+// those that can be ranked.
 func (r *run) list() {
-	s := r.s
-	r.edges = r.edges[:0]
-	clear(r.starts[:])
-	last := r.pass - 1
-	kept := 0
-	r.listed, r.waiting = noRank, noRank
-	for _, t := range r.alive {
-		v := s.triangles[t]
-		if v[0] == dead {
-			continue
-		}
-		r.alive[kept] = t
-		kept++
-		for k := range 3 {
-			a, b := v[k], v[after[k]]
-			if a > b && s.alone[t]>>k&1 == 0 {
-				continue
-			}
-			c := 3*t + int32(k)
-			if r.changed[a] == last || r.changed[b] == last {
-				_, e := s.edgeError(a, b)
-				r.cost[c] = bitsOf(e)
-			}
-			bits := r.cost[c]
-			if bits != noRank && bits&waits != 0 {
-				r.waiting = min(r.waiting, bits)
-			} else if bits != noRank {
-				r.listed = min(r.listed, bits)
-				r.starts[bits>>rankShift+1]++
-				r.edges = append(r.edges, c)
-			}
+	// In the order of the vertices, which are likely to be neighbours in memory too.
+	for i, word := range r.merged {
+		for ; word != 0; word &= word - 1 {
+			r.reweigh(int32(64*i + bits.TrailingZeros64(word)))
 		}
 	}
-	r.alive = r.alive[:kept]
+	clear(r.merged)
+	clear(r.starts[:])
+	r.count, r.least, r.waiting = 0, noRank, noRank
+	kept := 0
+	for _, c := range r.edges {
+		e := r.cost[c]
+		if e == unlisted {
+			continue
+		}
+		r.edges[kept] = c
+		kept++
+		switch {
+		case e == noRank:
+		case e&waits != 0:
+			r.waiting = min(r.waiting, e)
+		default:
+			r.least = min(r.least, e)
+			r.starts[e>>rankShift+1]++
+			r.count++
+		}
+	}
+	r.edges = r.edges[:kept]
+}
+
+// reweigh weighs the edges of a merged vertex. An edge that is met from its other side
+// too is listed there only.
+func (r *run) reweigh(v int32) {
+	s := r.s
+	for _, c := range s.around(v) {
+		t, k := &s.triangles[c>>2], c&3
+		j := before[k]
+		next, last := t.v[after[k]&3], t.v[j&3]
+		// An edge between two merged vertices is weighed from the lower one.
+		switch out := c; {
+		case v > next && t.alone>>k&1 == 0:
+			r.cost[out] = unlisted
+		case v < next || !r.merged.has(next):
+			r.weigh(out, v, next)
+		}
+		switch in := c - k + j; {
+		case last > v && t.alone>>j&1 == 0:
+			r.cost[in] = unlisted
+		case v < last || !r.merged.has(last):
+			r.weigh(in, last, v)
+		}
+	}
 }
 
 func bitsOf(e float64) uint32 {
@@ -184,7 +220,7 @@ func (r *run) rank(want int) {
 	}
 	r.order = r.order[:n]
 	for _, c := range r.edges {
-		if k := r.cost[c] >> rankShift; int(k) < top {
+		if k := r.cost[c] >> rankShift; int(k) < top && r.cost[c]&waits == 0 {
 			r.order[r.starts[k]] = c
 			r.starts[k]++
 		}
@@ -195,16 +231,15 @@ func (r *run) rank(want int) {
 func (r *run) collapse(target int) {
 	s, limit := r.s, &patiences[r.level]
 	for _, c := range r.order {
-		t, k := c/3, c%3
-		v := &s.triangles[t]
-		if v[0] == dead {
+		t, k := &s.triangles[c>>2], c&3
+		if t.v[0] == dead {
 			continue
 		}
-		a, b := v[k], v[after[k]]
-		if r.changed[a] == r.pass || r.changed[b] == r.pass {
+		a, b := t.v[k], t.v[after[k]&3]
+		if r.merged.has(a) || r.merged.has(b) {
 			continue
 		}
-		if s.marks[b]&isFixed != 0 {
+		if s.vertices[b].marks&isFixed != 0 {
 			a, b = b, a
 		}
 		if !s.gather(&r.try, a, b, limit) || s.live-len(r.try.shared) < leastTriangles {
@@ -221,10 +256,19 @@ func (r *run) collapse(target int) {
 			continue
 		}
 		s.apply(&r.try, p)
-		r.changed[a], r.changed[b] = r.pass, r.pass
+		r.unlist(r.try.shared)
+		r.merged.add(a)
 		r.gained, r.moved = true, true
 		if s.live <= target {
 			return
 		}
+	}
+}
+
+// unlist takes the edges of dead triangles out.
+func (r *run) unlist(triangles []int32) {
+	for _, t := range triangles {
+		c := 4 * t
+		r.cost[c], r.cost[c+1], r.cost[c+2] = unlisted, unlisted, unlisted
 	}
 }

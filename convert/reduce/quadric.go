@@ -7,13 +7,12 @@ package reduce
 import "planfold/convert/mesh"
 
 // quadric is the sum of squared distances to planes, as a function of the offset
-// d from a reference point: d'Ad + 2 b·d + c. A vertex keeps its quadric relative
-// to its own position, so that c is the error itself and not the small difference
-// of large numbers.
+// d from a reference point, less its value there: d'Ad + 2 b·d. A vertex keeps its
+// quadric relative to its own position, so that nothing is lost to the difference of
+// large numbers.
 type quadric struct {
 	xx, xy, xz, yy, yz, zz float64
 	x, y, z                float64
-	c                      float64
 }
 
 // addPlane adds the plane through the reference point with unit normal n.
@@ -42,29 +41,31 @@ func (q *quadric) gradient(d mesh.Vec) mesh.Vec {
 // at is the value of q at offset d.
 func (q *quadric) at(d mesh.Vec) float64 {
 	g := q.gradient(d)
-	return q.c + float64(d[0]*(q.x+g[0])) + float64(d[1]*(q.y+g[1])) + float64(d[2]*(q.z+g[2]))
+	return float64(d[0]*(q.x+g[0])) + float64(d[1]*(q.y+g[1])) + float64(d[2]*(q.z+g[2]))
 }
 
 // move makes the point at offset d the reference.
 func (q *quadric) move(d mesh.Vec) {
 	g := q.gradient(d)
-	q.c += float64(d[0]*(q.x+g[0])) + float64(d[1]*(q.y+g[1])) + float64(d[2]*(q.z+g[2]))
-	q.c = max(q.c, 0)
 	q.x, q.y, q.z = g[0], g[1], g[2]
 }
 
 // add adds o, which must have the same reference.
 func (q *quadric) add(o *quadric) {
+	q.addFlat(o)
+	q.x += o.x
+	q.y += o.y
+	q.z += o.z
+}
+
+// addFlat adds o, whose planes all pass through the reference.
+func (q *quadric) addFlat(o *quadric) {
 	q.xx += o.xx
 	q.xy += o.xy
 	q.xz += o.xz
 	q.yy += o.yy
 	q.yz += o.yz
 	q.zz += o.zz
-	q.x += o.x
-	q.y += o.y
-	q.z += o.z
-	q.c += o.c
 }
 
 const (
@@ -78,34 +79,60 @@ const (
 	reach = 25
 )
 
-// meet gives the sum of a and b relative to the middle of the edge between their
-// references, h being half the way from a to b.
-func meet(a, b *quadric, h mesh.Vec) quadric {
-	ga0 := a.x + float64(a.xx*h[0]) + float64(a.xy*h[1]) + float64(a.xz*h[2])
-	ga1 := a.y + float64(a.xy*h[0]) + float64(a.yy*h[1]) + float64(a.yz*h[2])
-	ga2 := a.z + float64(a.xz*h[0]) + float64(a.yz*h[1]) + float64(a.zz*h[2])
-	gb0 := b.x - (float64(b.xx*h[0]) + float64(b.xy*h[1]) + float64(b.xz*h[2]))
-	gb1 := b.y - (float64(b.xy*h[0]) + float64(b.yy*h[1]) + float64(b.yz*h[2]))
-	gb2 := b.z - (float64(b.xz*h[0]) + float64(b.yz*h[1]) + float64(b.zz*h[2]))
-	return quadric{
-		a.xx + b.xx, a.xy + b.xy, a.xz + b.xz, a.yy + b.yy, a.yz + b.yz, a.zz + b.zz,
-		ga0 + gb0, ga1 + gb1, ga2 + gb2,
-		a.c + b.c + float64(h[0]*(a.x+ga0-b.x-gb0)) + float64(h[1]*(a.y+ga1-b.y-gb1)) + float64(h[2]*(a.z+ga2-b.z-gb2)),
-	}
+// meet makes q the sum of a and b relative to the middle of the edge between their
+// references, h being half the way from a to b, and returns the error they gain there.
+func (q *quadric) meet(a, b *quadric, h *mesh.Vec) (middle float64) {
+	ax := a.x + float64(a.xx*h[0]) + float64(a.xy*h[1]) + float64(a.xz*h[2])
+	ay := a.y + float64(a.xy*h[0]) + float64(a.yy*h[1]) + float64(a.yz*h[2])
+	az := a.z + float64(a.xz*h[0]) + float64(a.yz*h[1]) + float64(a.zz*h[2])
+	bx := b.x - (float64(b.xx*h[0]) + float64(b.xy*h[1]) + float64(b.xz*h[2]))
+	by := b.y - (float64(b.xy*h[0]) + float64(b.yy*h[1]) + float64(b.yz*h[2]))
+	bz := b.z - (float64(b.xz*h[0]) + float64(b.yz*h[1]) + float64(b.zz*h[2]))
+	q.xx, q.xy, q.xz = a.xx+b.xx, a.xy+b.xy, a.xz+b.xz
+	q.yy, q.yz, q.zz = a.yy+b.yy, a.yz+b.yz, a.zz+b.zz
+	q.x, q.y, q.z = ax+bx, ay+by, az+bz
+	return float64(h[0]*(a.x+ax-b.x-bx)) + float64(h[1]*(a.y+ay-b.y-by)) + float64(h[2]*(a.z+az-b.z-bz))
 }
 
 // best is the offset from the middle of the edge at which q, made regular, is
-// least, and the error there.
-func (q *quadric) best(h mesh.Vec) (d mesh.Vec, cost float64) {
+// least, and the error there, given that in the middle.
+func (q *quadric) best(h *mesh.Vec, middle float64) (d mesh.Vec, cost float64) {
 	soft := float64(stiffness*q.trace()) + 1e-200
-	d = q.solve(soft)
-	tie, dd := q.tie(h), d.Dot(d)
-	if !(dd <= float64(reach*h.Dot(h))) {
-		return q.bestOf(h, tie)
+	xx, xy, xz, yy, yz, zz := q.xx+soft, q.xy, q.xz, q.yy+soft, q.yz, q.zz+soft
+	// Elimination without fractions after Bareiss: it needs no pivots as A is positive
+	// definite, and its three divisions do not wait for each other.
+	m11 := float64(xx*yy) - float64(xy*xy)
+	m12 := float64(xx*yz) - float64(xy*xz)
+	m22 := float64(xx*zz) - float64(xz*xz)
+	r1 := float64(xx*q.y) - float64(xy*q.x)
+	r2 := float64(xx*q.z) - float64(xz*q.x)
+	i0, i1, i2 := 1/xx, 1/m11, 1/(float64(m11*m22)-float64(m12*m12))
+	z := float64((float64(m12*r1) - float64(m11*r2)) * i2)
+	y := float64(-(r1 + float64(m12*z)) * i1)
+	x := float64(-(q.x + float64(xy*y) + float64(xz*z)) * i0)
+
+	dd := float64(x*x) + float64(y*y) + float64(z*z)
+	if !(dd <= float64(reach*h.Dot(*h))) {
+		return q.bestOf(h, middle)
 	}
 	// Without the softness, which would make long flat edges dear.
-	cost = q.c + float64(q.x*d[0]) + float64(q.y*d[1]) + float64(q.z*d[2]) - float64(soft*dd)
-	return d, max(cost, 0) + tie
+	return mesh.Vec{x, y, z}, middle + float64(q.x*x) + float64(q.y*y) + float64(q.z*z) - float64(soft*dd)
+}
+
+// bestOf is the better of the middle and the two ends of an edge.
+func (q *quadric) bestOf(h *mesh.Vec, middle float64) (d mesh.Vec, cost float64) {
+	cost = middle
+	for _, e := range [2]mesh.Vec{h.Scale(-1), *h} {
+		if c := middle + q.at(e); c < cost {
+			d, cost = e, c
+		}
+	}
+	return d, cost
+}
+
+// tie is the error that an edge of half length h has for its length alone.
+func (q *quadric) tie(h *mesh.Vec) float64 {
+	return float64(float64(shortFirst*q.trace()) * h.Dot(*h))
 }
 
 // solve is the offset at which q is least when soft is added to its curvature.
@@ -124,20 +151,4 @@ func (q *quadric) solve(soft float64) mesh.Vec {
 	y := float64(-y1*i1) - float64(l21*z)
 	x := float64(-q.x*i0) - float64(l10*y) - float64(l20*z)
 	return mesh.Vec{x, y, z}
-}
-
-// tie is the error that an edge of half length h has for its length alone.
-func (q *quadric) tie(h mesh.Vec) float64 {
-	return float64(float64(shortFirst*q.trace()) * h.Dot(h))
-}
-
-// bestOf is the better of the middle and the two ends of an edge.
-func (q *quadric) bestOf(h mesh.Vec, tie float64) (d mesh.Vec, cost float64) {
-	cost = q.c
-	for _, e := range [2]mesh.Vec{{-h[0], -h[1], -h[2]}, h} {
-		if c := q.at(e); c < cost {
-			d, cost = e, c
-		}
-	}
-	return d, max(cost, 0) + tie
 }

@@ -19,8 +19,8 @@ func TestBestCountsOnlyDistances(t *testing.T) {
 	end.addPlane(y, 1)
 	end.addPlane(z, 1)
 	h := mesh.Vec{0, 0, 10}
-	q := meet(&crease, &end, h)
-	d, cost := q.best(h)
+	var q quadric
+	d, cost := q.best(&h, q.meet(&crease, &end, &h))
 	require.InDelta(t, 0, d.Distance(h), 1e-5)
 	require.Less(t, cost, 1e-8)
 }

@@ -22,7 +22,7 @@ import (
 )
 
 // Version changes whenever the same mesh and options may give other bytes.
-const Version = "2"
+const Version = "3"
 
 // leastTriangles is what a mesh keeps, whatever is asked: a closed surface has no fewer.
 const leastTriangles = 4
@@ -98,8 +98,9 @@ func (s *surface) snapshot(centre *mesh.Vec) *mesh.Mesh {
 	if s.source.Group != nil {
 		m.Group = make([]int32, 0, s.live)
 	}
-	index, at := make([]int32, len(s.at)), s.fitted()
-	for i, t := range s.triangles {
+	index, at := make([]int32, len(s.vertices)), s.fitted()
+	for i := range s.triangles {
+		t := [3]int32(s.triangles[i].v[:3])
 		if t[0] == dead {
 			continue
 		}
@@ -118,7 +119,7 @@ func (s *surface) snapshot(centre *mesh.Vec) *mesh.Mesh {
 		}
 		index[v] = int32(len(m.Positions))
 		p := s.source.Positions[v]
-		if s.moved[v] {
+		if s.vertices[v].moved {
 			p = s.frame.out(at[v])
 		}
 		if centre != nil {

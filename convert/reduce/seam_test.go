@@ -102,7 +102,9 @@ func TestSeamsOfAnyQuiltStayClosed(t *testing.T) {
 		r, _ := Reduce(m, Options{Triangles: target})
 		_, open := seamEdges(r)
 		require.Equal(t, healthOf(r).border, open, "a gap between patches")
-		require.Equal(t, m.Groups(), r.Groups())
+		if target >= 10*k*k { // fewer may leave a patch no triangle
+			require.Equal(t, m.Groups(), r.Groups())
+		}
 	})
 }
 

@@ -25,62 +25,73 @@ const (
 )
 
 // surface is a mesh under collapses. Vertices and triangles keep their source
-// index; a removed triangle has dead as its first vertex. Lengths are relative to
-// the frame, so that thresholds mean the same for a washer and a ship.
+// index. Lengths are relative to the frame, so that thresholds mean the same for a
+// washer and a ship.
 type surface struct {
-	source *mesh.Mesh
-	frame  frame
-	at     []mesh.Vec
-	error  []quadric
-	marks  []uint8
-	moved  []bool
-	into   []int32 // by vertex: the one it was merged into, or itself
-
-	triangles [][3]int32
-	// alone has bit k set if edge k of the triangle has no twin in the other
-	// direction; such an edge answers for itself when edges are listed.
-	alone []uint8
-	// facing is the normal of each triangle in the source, as long as twice its area:
-	// many small turns may not add up to a triangle that faces the other way.
-	facing [][3]float32
-	live   int
-
-	// rings holds the triangles around each vertex, ring[v] telling where. What
-	// collapses leave behind is waste until the rings are laid out anew.
-	ring  []span
-	rings []int32
-
+	source    *mesh.Mesh
+	frame     frame
+	vertices  []vertex
+	triangles []triangle
+	live      int // triangles
+	// normals are the source's, by vertex, as long as twice the area around it.
+	normals    [][3]float32
 	attributes *attributes // nil if the mesh has none
-
-	seen  []uint32 // by vertex: the last epoch that met it
+	// rings holds the corners at each vertex, whose ring tells where. What collapses
+	// leave behind is waste until the rings are laid out anew.
+	rings []int32
 	epoch uint32
 }
 
+// vertex is two cache lines long: what a collapse asks of its neighbours is in the
+// first.
+type vertex struct {
+	at     mesh.Vec
+	ring   span
+	into   int32  // the vertex it was merged into, or itself
+	seen   uint32 // the last epoch that met it
+	marks  uint8
+	moved  bool
+	_      uint64 // fills the lines
+	planes quadric
+}
+
+// triangle is removed if its first vertex is dead.
+type triangle struct {
+	// v has a fourth place so that an index of two bits needs no check.
+	v [4]int32
+	// facing is the normal in the source, as long as twice the area: many small turns
+	// may not add up to a triangle that faces the other way.
+	facing [3]float32
+	// alone has bit k set if edge k has no twin in the other direction; such an edge
+	// answers for itself when edges are listed.
+	alone uint8
+}
+
 type span struct{ start, count, room int32 }
+
+// A corner is numbered 4t + k, for corner k of triangle t, and so is the edge that
+// leaves it for the next corner.
+var (
+	after  = [4]int32{1, 2, 0}
+	before = [4]int32{2, 0, 1}
+)
 
 func newSurface(m *mesh.Mesh) *surface {
 	s := &surface{
 		source:    m,
 		frame:     frameOf(m.Bounds()),
-		at:        make([]mesh.Vec, len(m.Positions)),
-		error:     make([]quadric, len(m.Positions)),
-		marks:     make([]uint8, len(m.Positions)),
-		moved:     make([]bool, len(m.Positions)),
-		into:      make([]int32, len(m.Positions)),
-		triangles: make([][3]int32, len(m.Triangles)),
-		alone:     make([]uint8, len(m.Triangles)),
-		facing:    make([][3]float32, len(m.Triangles)),
-		ring:      make([]span, len(m.Positions)),
+		vertices:  make([]vertex, len(m.Positions)),
+		triangles: make([]triangle, len(m.Triangles)),
+		normals:   make([][3]float32, len(m.Positions)),
 		rings:     make([]int32, 6*len(m.Triangles)+64),
-		seen:      make([]uint32, len(m.Positions)),
 	}
 	for i, p := range m.Positions {
-		s.at[i] = s.frame.in(p)
-		s.into[i] = int32(i)
+		s.vertices[i].at = s.frame.in(p)
+		s.vertices[i].into = int32(i)
 	}
 	for i, fixed := range m.Fixed {
 		if fixed {
-			s.marks[i] = isFixed
+			s.vertices[i].marks = isFixed
 		}
 	}
 	for i, t := range m.Triangles {
@@ -89,7 +100,7 @@ func newSurface(m *mesh.Mesh) *surface {
 		} else {
 			s.live++
 		}
-		s.triangles[i] = t
+		s.triangles[i].v = [4]int32{t[0], t[1], t[2]}
 	}
 	s.layRings()
 	s.addPlanes()
@@ -98,41 +109,49 @@ func newSurface(m *mesh.Mesh) *surface {
 	return s
 }
 
-// layRings lists the live triangles around each vertex, one vertex after the other.
+// layRings lists the corners at each vertex, one vertex after the other.
 func (s *surface) layRings() {
-	for i := range s.ring {
-		s.ring[i] = span{}
+	for i := range s.vertices {
+		s.vertices[i].ring = span{}
 	}
-	for _, t := range s.triangles {
-		if t[0] != dead {
-			s.ring[t[0]].room++
-			s.ring[t[1]].room++
-			s.ring[t[2]].room++
+	for i := range s.triangles {
+		if t := &s.triangles[i]; t.v[0] != dead {
+			s.vertices[t.v[0]].ring.room++
+			s.vertices[t.v[1]].ring.room++
+			s.vertices[t.v[2]].ring.room++
 		}
 	}
 	s.rings = s.rings[:cap(s.rings)]
 	start := int32(0)
-	for i := range s.ring {
-		s.ring[i].start = start
-		start += s.ring[i].room
+	for i := range s.vertices {
+		r := &s.vertices[i].ring
+		r.start = start
+		start += r.room
 	}
-	for i, t := range s.triangles {
-		if t[0] == dead {
+	for i := range s.triangles {
+		t := &s.triangles[i]
+		if t.v[0] == dead {
 			continue
 		}
-		for _, v := range t {
-			r := &s.ring[v]
-			s.rings[r.start+r.count] = int32(i)
+		for k := range int32(3) {
+			r := &s.vertices[t.v[k]].ring
+			s.rings[r.start+r.count] = int32(4*i) + k
 			r.count++
 		}
 	}
 	s.rings = s.rings[:start]
 }
 
-// around is the triangles that use v.
+// around is the corners at v.
 func (s *surface) around(v int32) []int32 {
-	r := &s.ring[v]
+	r := &s.vertices[v].ring
 	return s.rings[r.start : r.start+r.count]
+}
+
+// sides is the vertices after and before a corner in its triangle.
+func (s *surface) sides(corner int32) (next, last int32) {
+	t, k := &s.triangles[corner>>2], corner&3
+	return t.v[after[k]&3], t.v[before[k]&3]
 }
 
 // cross is twice the area of a triangle as a vector along its normal.
@@ -147,15 +166,15 @@ func cross(a, b, c *mesh.Vec) mesh.Vec {
 }
 
 func (s *surface) normal(t int32) mesh.Vec {
-	v := &s.triangles[t]
-	return cross(&s.at[v[0]], &s.at[v[1]], &s.at[v[2]])
+	v := &s.triangles[t].v
+	return cross(&s.vertices[v[0]].at, &s.vertices[v[1]].at, &s.vertices[v[2]].at)
 }
 
 // addPlanes gives each vertex the planes of the triangles around it.
 func (s *surface) addPlanes() {
 	for i := range s.triangles {
 		t := &s.triangles[i]
-		if t[0] == dead {
+		if t.v[0] == dead {
 			continue
 		}
 		n := s.normal(int32(i))
@@ -163,11 +182,16 @@ func (s *surface) addPlanes() {
 		if area == 0 {
 			continue
 		}
-		s.facing[i] = [3]float32{float32(n[0]), float32(n[1]), float32(n[2])}
-		n = n.Scale(1 / area)
-		s.error[t[0]].addPlane(n, area)
-		s.error[t[1]].addPlane(n, area)
-		s.error[t[2]].addPlane(n, area)
+		t.facing = [3]float32{float32(n[0]), float32(n[1]), float32(n[2])}
+		var q quadric
+		q.addPlane(n.Scale(1/area), area)
+		for _, v := range t.v[:3] {
+			s.vertices[v].planes.addFlat(&q)
+			sum := &s.normals[v]
+			for k := range sum {
+				sum[k] += t.facing[k]
+			}
+		}
 	}
 }
 
@@ -175,7 +199,9 @@ func (s *surface) addPlanes() {
 func (s *surface) nextEpoch() uint32 {
 	s.epoch++
 	if s.epoch == 0 {
-		clear(s.seen)
+		for i := range s.vertices {
+			s.vertices[i].seen = 0
+		}
 		s.epoch = 1
 	}
 	return s.epoch
@@ -184,12 +210,12 @@ func (s *surface) nextEpoch() uint32 {
 // findEdges marks borders, seams and folds, and gives their vertices the planes
 // that hold them in place.
 func (s *surface) findEdges() {
-	for v := range s.ring {
+	for v := range s.vertices {
 		if s.regular(int32(v)) && s.oneGroup(int32(v)) {
 			continue
 		}
-		for _, t := range s.around(int32(v)) {
-			s.markEdge(t, corner(&s.triangles[t], int32(v)))
+		for _, c := range s.around(int32(v)) {
+			s.markEdge(c)
 		}
 	}
 }
@@ -198,20 +224,20 @@ func (s *surface) findEdges() {
 func (s *surface) regular(v int32) bool {
 	ring := s.around(v)
 	e := s.nextEpoch()
-	for _, t := range ring {
-		next := s.triangles[t][after[corner(&s.triangles[t], v)]]
-		if s.seen[next] == e {
+	for _, c := range ring {
+		next, _ := s.sides(c)
+		if s.vertices[next].seen == e {
 			return false
 		}
-		s.seen[next] = e
+		s.vertices[next].seen = e
 	}
 	back := s.nextEpoch()
-	for _, t := range ring {
-		before := s.triangles[t][after[after[corner(&s.triangles[t], v)]]]
-		if s.seen[before] != e {
+	for _, c := range ring {
+		_, last := s.sides(c)
+		if s.vertices[last].seen != e {
 			return false
 		}
-		s.seen[before] = back
+		s.vertices[last].seen = back
 	}
 	return true
 }
@@ -225,47 +251,34 @@ func (s *surface) oneGroup(v int32) bool {
 		return true
 	}
 	ring := s.around(v)
-	for _, t := range ring {
-		if s.source.Group[t] != s.source.Group[ring[0]] {
+	for _, c := range ring {
+		if s.source.Group[c>>2] != s.source.Group[ring[0]>>2] {
 			return false
 		}
 	}
 	return true
 }
 
-var after = [3]int{1, 2, 0}
-
-func corner(t *[3]int32, v int32) int {
-	switch v {
-	case t[0]:
-		return 0
-	case t[1]:
-		return 1
-	}
-	return 2
-}
-
-// markEdge looks at edge k of t and its neighbours there. It is met once for
-// each of its triangles.
-func (s *surface) markEdge(t int32, k int) {
-	tri := &s.triangles[t]
-	a, b := tri[k], tri[after[k]]
+// markEdge looks at the edge that leaves a corner and its neighbours there. It is met
+// once for each of its triangles.
+func (s *surface) markEdge(c int32) {
+	t, k := c>>2, c&3
+	a, b := s.triangles[t].v[k], s.triangles[t].v[after[k]&3]
 	same, back, seam := 0, 0, false
 	for _, o := range s.around(a) {
-		ot := &s.triangles[o]
-		j := corner(ot, a)
+		next, last := s.sides(o)
 		switch b {
-		case ot[after[j]]:
+		case next:
 			same++
-		case ot[after[after[j]]]:
+		case last:
 			back++
 		default:
 			continue
 		}
-		seam = seam || s.parted(t, o, a, b)
+		seam = seam || s.parted(t, o>>2, a, b)
 	}
 	if back == 0 {
-		s.alone[t] |= 1 << k
+		s.triangles[t].alone |= 1 << k
 	}
 	mark, weight := uint8(0), 0.0
 	switch {
@@ -278,8 +291,8 @@ func (s *surface) markEdge(t int32, k int) {
 	default:
 		return
 	}
-	s.marks[a] |= mark
-	s.marks[b] |= mark
+	s.vertices[a].marks |= mark
+	s.vertices[b].marks |= mark
 	s.addUpright(a, b, s.normal(t), weight)
 }
 
@@ -294,11 +307,22 @@ func (s *surface) parted(t, o, a, b int32) bool {
 // addUpright adds the plane that stands on edge ab upright to the triangle with
 // normal n.
 func (s *surface) addUpright(a, b int32, n mesh.Vec, weight float64) {
-	e := s.at[b].Sub(s.at[a])
+	e := s.vertices[b].at.Sub(s.vertices[a].at)
 	u := e.Cross(n).Unit()
 	w := float64(weight * e.Dot(e))
-	s.error[a].addPlane(u, w)
-	s.error[b].addPlane(u, w)
+	s.vertices[a].planes.addPlane(u, w)
+	s.vertices[b].planes.addPlane(u, w)
 }
 
-func has(t *[3]int32, v int32) bool { return t[0] == v || t[1] == v || t[2] == v }
+// corner is which corner of t is v.
+func (t *triangle) corner(v int32) int {
+	switch v {
+	case t.v[0]:
+		return 0
+	case t.v[1]:
+		return 1
+	}
+	return 2
+}
+
+func (t *triangle) has(v int32) bool { return t.v[0] == v || t.v[1] == v || t.v[2] == v }
