@@ -3,6 +3,7 @@ package main
 import (
 	"encoding/json"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -58,6 +59,8 @@ type reduction struct {
 	Triangles       int      `json:"triangles"`
 	SourceTriangles int      `json:"sourceTriangles"`
 	DeviationMM     float64  `json:"deviationMm"`
+	NormalRMSDeg    float64  `json:"normalRmsDeg"` // of the normals shown, from the source's
+	NormalMaxDeg    float64  `json:"normalMaxDeg"` // at the middle of any triangle
 	ReduceCPUMS     float64  `json:"reduceCpuMs"`
 	Bytes           int      `json:"bytes"`
 	Reasons         []string `json:"reasons,omitempty"` // why a target was not reached
@@ -124,6 +127,7 @@ func reduceScene(s *mesh.Scene, o reduceOptions) ([]*mesh.Mesh, reduction) {
 		r.SourceTriangles += len(m.Triangles)
 	}
 	out := make([]*mesh.Mesh, len(s.Meshes))
+	var squares, area float64
 	for i, m := range s.Meshes {
 		limits := reduce.Options{Deviation: o.deviation / 1000}
 		if o.triangles > 0 {
@@ -134,12 +138,21 @@ func reduceScene(s *mesh.Scene, o reduceOptions) ([]*mesh.Mesh, reduction) {
 		r.ReduceCPUMS += float64(cpu.Microseconds()) / 1000
 		r.Triangles += len(out[i].Triangles)
 		r.DeviationMM = max(r.DeviationMM, 1000*reduce.Deviation(m, out[i]))
+		sq, ar, largest := reduce.NormalError(m, out[i], glb.Normals)
+		squares, area = squares+sq, area+ar
+		r.NormalMaxDeg = max(r.NormalMaxDeg, degreesOf(largest))
 		if !report.Reached {
 			r.Reasons = append(r.Reasons, report.Reason)
 		}
 	}
+	if area > 0 {
+		r.NormalRMSDeg = degreesOf(math.Sqrt(squares / area))
+	}
 	return out, r
 }
+
+// degreesOf is the angle between unit vectors that are so far apart.
+func degreesOf(chord float64) float64 { return 360 / math.Pi * math.Asin(min(chord/2, 1)) }
 
 // leastCPU is the least CPU time of the process over so many calls.
 func leastCPU(times int, do func()) time.Duration {
@@ -222,7 +235,8 @@ func printReduction(c *cobra.Command, o reduceOptions, r reduction) error {
 		}
 		fmt.Fprintln(c.OutOrStdout(), string(text))
 	} else {
-		fmt.Fprintf(c.OutOrStdout(), "%d of %d triangles, deviation at most %.3g mm, %d bytes, %.0f ms CPU\n", r.Triangles, r.SourceTriangles, r.DeviationMM, r.Bytes, r.ReduceCPUMS)
+		fmt.Fprintf(c.OutOrStdout(), "%d of %d triangles, deviation at most %.3g mm, normals off by %.2g° RMS, %d bytes, %.0f ms CPU\n",
+			r.Triangles, r.SourceTriangles, r.DeviationMM, r.NormalRMSDeg, r.Bytes, r.ReduceCPUMS)
 	}
 	if len(r.Reasons) > 0 {
 		return &statusError{statusLeftOut, fmt.Errorf("%q: the target was not reached: %s", o.out, strings.Join(r.Reasons, "; "))}

@@ -7,10 +7,11 @@ import (
 	"planfold/convert/mesh"
 )
 
-// shaded is a mesh with one vertex for each position and smooth fan around it.
+// shaded is a mesh with one vertex for each smooth fan around a position.
 type shaded struct {
 	position   []int32 // by vertex: index into the mesh's positions
 	normal     []mesh.Vec
+	wedge      []int32 // nil for a mesh without attributes
 	index      []int32
 	primitives []Primitive
 }
@@ -23,26 +24,31 @@ const creaseCosine = 0.866
 
 // shade finds the vertices to store. Two triangles that share an edge without a
 // crease share the normals at both of its ends; a vertex's normal is the sum of its
-// fan's triangle normals, each as long as twice the triangle's area.
+// fan's triangle normals, each as long as twice the triangle's area. A fan has a vertex
+// for each wedge in it.
 func shade(m *mesh.Mesh) shaded {
-	area, unit := triangleNormals(m)
-	fans := smoothFans(m, unit)
-	sum := make([]mesh.Vec, 3*len(m.Triangles))
-	for c := range sum {
-		r := fans.root(int32(c))
-		sum[r] = sum[r].Add(area[c/3])
-	}
+	fans := fansOf(m)
 	var out shaded
-	vertex := make([]int32, len(sum)) // by fan: one more than its vertex
-	out.index = make([]int32, 0, len(sum))
+	vertex := make([]int32, len(fans.sum)) // by fan: one more than its last vertex
+	var other []int32                      // by vertex: one more than the one before of its fan
+	out.index = make([]int32, 0, len(fans.sum))
 	corner := func(c int32) {
 		r := fans.root(c)
-		if vertex[r] == 0 {
-			out.position = append(out.position, m.Triangles[c/3][c%3])
-			out.normal = append(out.normal, fanNormal(sum[r], unit[c/3]))
-			vertex[r] = int32(len(out.position))
+		v := vertex[r]
+		for m.Wedges != nil && v != 0 && out.wedge[v-1] != m.Wedges[c/3][c%3] {
+			v = other[v-1]
 		}
-		out.index = append(out.index, vertex[r]-1)
+		if v == 0 {
+			out.position = append(out.position, m.Triangles[c/3][c%3])
+			out.normal = append(out.normal, fans.normal(c))
+			if m.Wedges != nil {
+				out.wedge = append(out.wedge, m.Wedges[c/3][c%3])
+				other = append(other, vertex[r])
+			}
+			v = int32(len(out.position))
+			vertex[r] = v
+		}
+		out.index = append(out.index, v-1)
 	}
 	for g, triangles := range byGroup(m) {
 		if len(triangles) == 0 {
@@ -57,6 +63,45 @@ func shade(m *mesh.Mesh) shaded {
 		out.primitives = append(out.primitives, Primitive{Group: g, First: first, Count: len(out.index) - first})
 	}
 	return out
+}
+
+// Normals gives the normals that a mesh is shown with, by triangle and corner.
+func Normals(m *mesh.Mesh) [][3]mesh.Vec {
+	fans := fansOf(m)
+	out := make([][3]mesh.Vec, len(m.Triangles))
+	for t := range out {
+		for k := range 3 {
+			out[t][k] = fans.normal(int32(3*t + k))
+		}
+	}
+	return out
+}
+
+// fans are the corners of a mesh that share a normal.
+type fans struct {
+	forest
+	sum, unit []mesh.Vec // of a root's triangles; by triangle
+}
+
+func fansOf(m *mesh.Mesh) fans {
+	area, unit := triangleNormals(m)
+	f := fans{smoothFans(m, unit), make([]mesh.Vec, 3*len(m.Triangles)), unit}
+	for c := range f.sum {
+		r := f.root(int32(c))
+		f.sum[r] = f.sum[r].Add(area[c/3])
+	}
+	return f
+}
+
+// normal of a corner. It falls back to the triangle's own where a fan's normals cancel
+// out, and to any direction where the triangle has none.
+func (f *fans) normal(c int32) mesh.Vec {
+	for _, n := range []mesh.Vec{f.sum[f.root(c)].Unit(), f.unit[c/3]} {
+		if l := n.Length(); l > 0.5 {
+			return n
+		}
+	}
+	return mesh.Vec{0, 0, 1}
 }
 
 func byGroup(m *mesh.Mesh) [][]int32 {
@@ -82,17 +127,6 @@ func triangleNormals(m *mesh.Mesh) (area, unit []mesh.Vec) {
 		unit[i] = area[i].Unit()
 	}
 	return area, unit
-}
-
-// fanNormal falls back to the triangle's own normal where a fan's normals cancel
-// out, and to any direction where the triangle has none.
-func fanNormal(sum, own mesh.Vec) mesh.Vec {
-	for _, n := range []mesh.Vec{sum.Unit(), own} {
-		if l := n.Length(); l > 0.5 {
-			return n
-		}
-	}
-	return mesh.Vec{0, 0, 1}
 }
 
 // side is one triangle's use of an edge.
