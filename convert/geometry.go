@@ -131,9 +131,10 @@ func sceneKey(s *shapes) string {
 	return store.Digest(fmt.Appendf(nil, "scene 2 %s\n%s\n%s\n%s\n", geometry.Version, s.input.SHA256, s.path, frameKey(s.frame)))
 }
 
-// ladderKey depends on the mesh and on the version of the reducer and the writer.
-func ladderKey(mesh string) string {
-	return store.Digest(fmt.Appendf(nil, "ladder %s %s\n%s\n", reduce.Version, glb.Version, mesh))
+// ladderKey depends on the mesh, on the version of the reducer and the writer, and on
+// whether levels are compressed.
+func (r *run) ladderKey(mesh string) string {
+	return store.Digest(fmt.Appendf(nil, "ladder %s %s %t\n%s\n", reduce.Version, glb.Version, r.Profile.Compression, mesh))
 }
 
 // recall takes a file's record and ladders from the cache, if all is there and
@@ -158,7 +159,7 @@ func (r *run) recall(s *shapes, key string) bool {
 }
 
 func (r *run) recallLadder(digest string) *scene.Ladder {
-	b, ok := r.Cache.Get(ladderKey(digest))
+	b, ok := r.Cache.Get(r.ladderKey(digest))
 	var l scene.Ladder
 	if !ok || gob.NewDecoder(bytes.NewReader(b)).Decode(&l) != nil {
 		return nil
@@ -224,14 +225,21 @@ func (r *run) fill(s *shapes, sc *mesh.Scene) error {
 func (r *run) ladder(m model, digest string) (*scene.Ladder, error) {
 	l := &scene.Ladder{Bounds: m.mesh.Bounds()}
 	for _, level := range reduce.Ladder(m.mesh, m.centre) {
-		b, layout := glb.EncodeMesh(level.Mesh, m.centre)
+		b, layout := r.encode(level, m.centre)
 		blob := scene.Blob{SHA256: store.Digest(b), Bytes: int64(len(b)), Layout: layout}
 		if err := r.Cache.Put(blob.SHA256, b); err != nil {
 			return nil, fmt.Errorf("cache: %w", err)
 		}
-		l.Levels = append(l.Levels, scene.Level{Triangles: len(level.Mesh.Triangles), Deviation: level.Deviation, Blob: blob})
+		l.Levels = append(l.Levels, scene.Level{Triangles: len(level.Mesh.Triangles), Deviation: level.Deviation + layout.Error(), Blob: blob})
 	}
-	return l, r.remember(ladderKey(digest), *l)
+	return l, r.remember(r.ladderKey(digest), *l)
+}
+
+func (r *run) encode(level reduce.Level, centre mesh.Vec) ([]byte, glb.Layout) {
+	if r.Profile.Compression {
+		return glb.CompressMesh(level.Mesh, level.Deviation)
+	}
+	return glb.EncodeMesh(level.Mesh, centre)
 }
 
 func (r *run) remember(key string, v any) error {

@@ -240,7 +240,7 @@ func TestBlockStageGeometry(t *testing.T) {
 
 func TestBlockStageFitsASmallProfile(t *testing.T) {
 	small := filepath.Join(t.TempDir(), "small.json")
-	require.NoError(t, os.WriteFile(small, []byte(`{"name": "small", "stepTriangles": 3000, "wholeTriangles": 3000, "pictureEdge": 1024, "attachmentBytes": 100000000}`), 0o666))
+	require.NoError(t, os.WriteFile(small, []byte(`{"name": "small", "stepTriangles": 3000, "wholeTriangles": 3000, "pictureEdge": 1024, "attachmentBytes": 100000000, "compression": false}`), 0o666))
 	e := convertBlockStage(t, t.TempDir(), "--profile", small)
 	for _, s := range e.steps {
 		assert.LessOrEqual(t, s.Scene.Triangles, 3000)

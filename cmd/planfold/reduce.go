@@ -196,7 +196,7 @@ func packScene(s *mesh.Scene, reduced []*mesh.Mesh, keepFrame bool) ([]byte, err
 		if node.Mesh >= 0 {
 			l := layouts[node.Mesh]
 			m := doc.Mesh(node.Name, fmt.Sprint(node.Mesh), l.Part(node.First, node.Count), looks(s, node))
-			doc.Node(at, glb.Node{Translation: l.Centre, Mesh: m + 1})
+			doc.Node(at, glb.Node{Matrix: l.Frame(), Mesh: m + 1})
 		}
 		for _, child := range node.Children {
 			walk(child, at)

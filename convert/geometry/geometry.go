@@ -21,7 +21,7 @@ import (
 )
 
 // Version changes whenever the same file may give another scene.
-const Version = "1"
+const Version = "2"
 
 // Options say what the plan declares about its geometry files.
 type Options struct {

@@ -2,6 +2,7 @@ package glb
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 
 	"github.com/qmuntal/gltf"
@@ -107,16 +108,46 @@ func checkData(doc *gltf.Document) error {
 		if v.Buffer < 0 || v.Buffer >= len(doc.Buffers) || v.ByteOffset+v.ByteLength > doc.Buffers[v.Buffer].ByteLength {
 			return fmt.Errorf("view %d reaches beyond its buffer", i)
 		}
+		if err := checkCompressed(doc, v); err != nil {
+			return fmt.Errorf("view %d: %w", i, err)
+		}
 	}
 	for i, a := range doc.Accessors {
 		size := a.ComponentType.ByteSize() * a.Type.Components()
-		if a.BufferView == nil || *a.BufferView >= len(doc.BufferViews) ||
-			a.ByteOffset+a.Count*size > doc.BufferViews[*a.BufferView].ByteLength {
+		if a.BufferView == nil || *a.BufferView >= len(doc.BufferViews) {
+			return fmt.Errorf("accessor %d has no view", i)
+		}
+		v := doc.BufferViews[*a.BufferView]
+		if a.ByteOffset+(a.Count-1)*max(size, v.ByteStride)+size > v.ByteLength {
 			return fmt.Errorf("accessor %d reaches beyond its view", i)
 		}
 		if a.ByteOffset%a.ComponentType.ByteSize() != 0 {
 			return fmt.Errorf("accessor %d is not aligned", i)
 		}
+	}
+	return nil
+}
+
+// checkCompressed follows a view to its compressed stream: a view has one where its
+// buffer has no bytes, and there alone.
+func checkCompressed(doc *gltf.Document, v *gltf.BufferView) error {
+	_, empty := doc.Buffers[v.Buffer].Extensions[compression]
+	raw, there := v.Extensions[compression].(json.RawMessage)
+	if empty != there {
+		return errors.New("a compressed stream and a buffer without bytes do not go together")
+	}
+	if !there {
+		return nil
+	}
+	var c wireMeshopt
+	if err := json.Unmarshal(raw, &c); err != nil {
+		return err
+	}
+	switch {
+	case c.Buffer < 0 || c.Buffer >= len(doc.Buffers) || c.ByteOffset+c.ByteLength > int64(doc.Buffers[c.Buffer].ByteLength):
+		return errors.New("its compressed stream reaches beyond its buffer")
+	case c.ByteStride*c.Count != v.ByteLength || v.ByteStride != 0 && v.ByteStride != c.ByteStride:
+		return errors.New("its compressed stream holds another number of bytes")
 	}
 	return nil
 }

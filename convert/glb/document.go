@@ -14,10 +14,8 @@ type Document struct {
 	geometry  map[string]geometry // by URI
 	meshes    map[meshKey]int
 	materials map[mesh.Material]int
+	fallback  int // one more than the index of the buffer that stands for what is compressed
 }
-
-// geometry is where the accessors of one buffer stand.
-type geometry struct{ position, normal, firstIndices int }
 
 // meshKey tells meshes of one document apart; materials is their list as text.
 type meshKey struct{ name, uri, materials string }
@@ -123,43 +121,6 @@ func (d *Document) Mesh(name, uri string, l Layout, materials []mesh.Material) i
 	d.meshes[key] = len(d.wire.Meshes)
 	d.wire.Meshes = append(d.wire.Meshes, wireMesh{Name: name, Primitives: used})
 	return len(d.wire.Meshes) - 1
-}
-
-// buffer adds the buffer with its views and accessors once.
-func (d *Document) buffer(uri string, l Layout) geometry {
-	if g, ok := d.geometry[uri]; ok {
-		return g
-	}
-	if d.geometry == nil {
-		d.geometry = map[string]geometry{}
-	}
-	b := len(d.wire.Buffers)
-	d.wire.Buffers = append(d.wire.Buffers, wireBuffer{URI: uri, ByteLength: l.Bytes})
-	v, a := len(d.wire.BufferViews), len(d.wire.Accessors)
-	vertices := 12 * int64(l.Vertices)
-	indices, size := 0, int64(l.indexBytes())
-	for _, p := range l.Primitives {
-		indices += p.Count
-	}
-	d.wire.BufferViews = append(d.wire.BufferViews,
-		wireBufferView{Buffer: b, ByteLength: vertices, Target: targetVertices},
-		wireBufferView{Buffer: b, ByteOffset: vertices, ByteLength: vertices, Target: targetVertices},
-		wireBufferView{Buffer: b, ByteOffset: 2 * vertices, ByteLength: size * int64(indices), Target: targetIndices})
-	d.wire.Accessors = append(d.wire.Accessors,
-		wireAccessor{BufferView: v, ComponentType: typeFloat32, Count: l.Vertices, Type: "VEC3", Min: l.Min[:], Max: l.Max[:]},
-		wireAccessor{BufferView: v + 1, ComponentType: typeFloat32, Count: l.Vertices, Type: "VEC3"})
-	component := typeUint16
-	if l.Wide {
-		component = typeUint32
-	}
-	for _, p := range l.Primitives {
-		d.wire.Accessors = append(d.wire.Accessors, wireAccessor{
-			BufferView: v + 2, ByteOffset: size * int64(p.First), ComponentType: component, Count: p.Count, Type: "SCALAR",
-		})
-	}
-	g := geometry{a, a + 1, a + 2}
-	d.geometry[uri] = g
-	return g
 }
 
 // material adds a material unless an equal one is there.

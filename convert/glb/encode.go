@@ -7,8 +7,8 @@ import (
 	"planfold/convert/mesh"
 )
 
-// Layout says what is where in a buffer made by EncodeMesh: positions, normals
-// (three float32 a vertex, little-endian), then the indices of all primitives.
+// Layout says what is where in a buffer made by EncodeMesh or CompressMesh: a stream
+// of positions, one of normals, then the indices of all primitives.
 type Layout struct {
 	Bytes      int64       `json:"bytes"`
 	Vertices   int         `json:"vertices"`
@@ -16,7 +16,9 @@ type Layout struct {
 	Max        [3]float32  `json:"max"`            // of the positions as stored
 	Wide       bool        `json:"wide,omitempty"` // indices are uint32, else uint16
 	Primitives []Primitive `json:"primitives"`
-	Centre     mesh.Vec    `json:"centre"` // what positions are stored about, metres
+	Centre     mesh.Vec    `json:"centre"`           // what positions are stored about, metres
+	Step       float64     `json:"step,omitempty"`   // what one of a stored position is, metres; 0: they are float32 metres
+	Packed     []int64     `json:"packed,omitempty"` // bytes of each stream in turn, compressed; nil: they are plain
 
 	first, shown int // groups; all if none are shown
 }
@@ -26,6 +28,15 @@ type Primitive struct {
 	Group int `json:"group"`
 	First int `json:"first"` // index, not byte
 	Count int `json:"count"` // three a triangle
+}
+
+// Frame leads from positions as stored to those of the mesh.
+func (l Layout) Frame() mesh.Mat {
+	m := mesh.Translation(l.Centre)
+	if l.Step > 0 {
+		m[0], m[5], m[10] = l.Step, l.Step, l.Step
+	}
+	return m
 }
 
 // Part is the layout as a document needs it to show only the n groups from first on;
@@ -44,26 +55,38 @@ func (l Layout) shows(p Primitive) bool {
 // and is not allowed as an index.
 const maxNarrow = 65535
 
+// stream is one attribute of all vertices.
+type stream struct {
+	stride     int // bytes a vertex
+	component  int
+	kind       string
+	normalized bool
+	filter     string // of the compressed stream
+}
+
+// streams of the vertices, in the buffer's order.
+func (l Layout) streams() [2]stream {
+	position := stream{stride: 12, component: typeFloat32, kind: "VEC3"}
+	normal := position
+	if l.Step > 0 {
+		position.stride, position.component = 8, typeInt16
+	}
+	if l.Packed != nil {
+		normal = stream{stride: 4, component: typeInt8, kind: "VEC3", normalized: true, filter: "OCTAHEDRAL"}
+	}
+	return [2]stream{position, normal}
+}
+
 // EncodeMesh stores m's positions less the centre, with normals rebuilt and
-// vertices split at creases. Vertices that no triangle uses are left out. A mesh
-// without triangles gives an empty buffer and no primitives.
+// vertices split at creases, in float32. Vertices that no triangle uses are left out.
+// A mesh without triangles gives an empty buffer and no primitives.
 func EncodeMesh(m *mesh.Mesh, centre mesh.Vec) ([]byte, Layout) {
-	v := shade(m)
+	v := arrange(shade(m))
 	l := Layout{Vertices: len(v.position), Wide: len(v.position) > maxNarrow, Centre: centre, Primitives: v.primitives}
 	size := 24*l.Vertices + l.indexBytes()*len(v.index)
 	size = (size + 3) &^ 3
 	l.Bytes = int64(size)
-	b := make([]byte, 0, size)
-	for i, p := range v.position {
-		for k, x := range m.Positions[p].Sub(centre) {
-			f := single(x)
-			if i == 0 {
-				l.Min[k], l.Max[k] = f, f
-			}
-			l.Min[k], l.Max[k] = min(l.Min[k], f), max(l.Max[k], f)
-			b = appendFloat(b, f)
-		}
-	}
+	b := l.single(make([]byte, 0, size), m, v.position)
 	for _, n := range v.normal {
 		for _, x := range n {
 			b = appendFloat(b, single(x))
@@ -77,6 +100,26 @@ func EncodeMesh(m *mesh.Mesh, centre mesh.Vec) ([]byte, Layout) {
 		}
 	}
 	return append(b, make([]byte, size-len(b))...), l
+}
+
+// single stores positions in float32.
+func (l *Layout) single(b []byte, m *mesh.Mesh, position []int32) []byte {
+	for i, p := range position {
+		for k, x := range m.Positions[p].Sub(l.Centre) {
+			f := single(x)
+			l.bound(i, k, f)
+			b = appendFloat(b, f)
+		}
+	}
+	return b
+}
+
+// bound takes coordinate k of vertex i into the bounds.
+func (l *Layout) bound(i, k int, f float32) {
+	if i == 0 {
+		l.Min[k], l.Max[k] = f, f
+	}
+	l.Min[k], l.Max[k] = min(l.Min[k], f), max(l.Max[k], f)
 }
 
 func (l Layout) indexBytes() int {

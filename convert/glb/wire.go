@@ -6,6 +6,8 @@ package glb
 type (
 	wireDocument struct {
 		Asset       wireAsset        `json:"asset"`
+		Used        []string         `json:"extensionsUsed,omitempty"`
+		Required    []string         `json:"extensionsRequired,omitempty"`
 		Scene       int              `json:"scene"`
 		Scenes      []wireScene      `json:"scenes"`
 		Nodes       []wireNode       `json:"nodes,omitempty"`
@@ -91,28 +93,55 @@ type (
 		BufferView    int       `json:"bufferView"`
 		ByteOffset    int64     `json:"byteOffset,omitempty"`
 		ComponentType int       `json:"componentType"`
+		Normalized    bool      `json:"normalized,omitempty"`
 		Count         int       `json:"count"`
 		Type          string    `json:"type"`
 		Min           []float32 `json:"min,omitempty"`
 		Max           []float32 `json:"max,omitempty"`
 	}
 	wireBufferView struct {
-		Buffer     int   `json:"buffer"`
-		ByteOffset int64 `json:"byteOffset,omitempty"`
-		ByteLength int64 `json:"byteLength"`
-		Target     int   `json:"target,omitempty"`
+		Buffer     int             `json:"buffer"`
+		ByteOffset int64           `json:"byteOffset,omitempty"`
+		ByteLength int64           `json:"byteLength"`
+		ByteStride int             `json:"byteStride,omitempty"`
+		Target     int             `json:"target,omitempty"`
+		Extensions *viewExtensions `json:"extensions,omitempty"`
+	}
+	viewExtensions struct {
+		Meshopt wireMeshopt `json:"EXT_meshopt_compression"`
+	}
+	wireMeshopt struct {
+		Buffer     int    `json:"buffer"`
+		ByteOffset int64  `json:"byteOffset,omitempty"`
+		ByteLength int64  `json:"byteLength"`
+		ByteStride int    `json:"byteStride"`
+		Count      int    `json:"count"`
+		Mode       string `json:"mode"`
+		Filter     string `json:"filter,omitempty"`
 	}
 	wireBuffer struct {
-		URI        string `json:"uri,omitempty"`
-		ByteLength int64  `json:"byteLength"`
+		URI        string            `json:"uri,omitempty"`
+		ByteLength int64             `json:"byteLength"`
+		Extensions *bufferExtensions `json:"extensions,omitempty"`
+	}
+	bufferExtensions struct {
+		Meshopt wireFallback `json:"EXT_meshopt_compression"`
+	}
+	wireFallback struct {
+		Fallback bool `json:"fallback"`
 	}
 )
 
 // Numbers of the specification.
 const (
+	typeInt8       = 5120
+	typeInt16      = 5122
 	typeUint16     = 5123
 	typeUint32     = 5125
 	typeFloat32    = 5126
 	targetVertices = 34962
 	targetIndices  = 34963
+
+	quantization = "KHR_mesh_quantization"
+	compression  = "EXT_meshopt_compression"
 )

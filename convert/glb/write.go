@@ -8,8 +8,6 @@ import (
 	"fmt"
 	"math"
 
-	"github.com/qmuntal/gltf"
-
 	"planfold/schema"
 )
 
@@ -34,7 +32,7 @@ const (
 )
 
 // Pack makes one .glb file of a document that Encode made. read gives the bytes
-// of the buffer at a URI. The result is decoded again before it is returned.
+// of the buffer at a URI. The document is checked as by Encode.
 func Pack(document []byte, read func(uri string) ([]byte, error)) ([]byte, error) {
 	var w wireDocument
 	if err := json.Unmarshal(document, &w); err != nil {
@@ -67,17 +65,22 @@ func Pack(document []byte, read func(uri string) ([]byte, error)) ([]byte, error
 	if len(bin) > 0 {
 		out = chunk(out, chunkBIN, bin)
 	}
-	if err := gltf.NewDecoder(bytes.NewReader(out)).Decode(new(gltf.Document)); err != nil {
-		return nil, fmt.Errorf("pack glTF: check: %w", err)
-	}
-	return out, nil
+	return out, check(text)
 }
 
-// join puts the document's buffers into one and moves the views along.
+// join puts the document's buffers into one and moves the views along. The buffer
+// that stands for what is compressed stays, after it.
 func join(w *wireDocument, read func(uri string) ([]byte, error)) ([]byte, error) {
 	var bin []byte
 	start := make([]int64, len(w.Buffers))
+	number := make([]int, len(w.Buffers))
+	var kept []wireBuffer
 	for i, b := range w.Buffers {
+		if b.Extensions != nil {
+			kept = append(kept, b)
+			number[i] = len(kept)
+			continue
+		}
 		data, err := read(b.URI)
 		if err != nil {
 			return nil, fmt.Errorf("pack glTF: buffer %q: %w", b.URI, err)
@@ -90,16 +93,27 @@ func join(w *wireDocument, read func(uri string) ([]byte, error)) ([]byte, error
 	}
 	for i := range w.BufferViews {
 		v := &w.BufferViews[i]
-		if v.Buffer < 0 || v.Buffer >= len(start) {
-			return nil, fmt.Errorf("pack glTF: view %d has no buffer", i)
+		places := []placeInBuffer{{&v.Buffer, &v.ByteOffset}}
+		if v.Extensions != nil {
+			places = append(places, placeInBuffer{&v.Extensions.Meshopt.Buffer, &v.Extensions.Meshopt.ByteOffset})
 		}
-		v.ByteOffset += start[v.Buffer]
-		v.Buffer = 0
+		for _, p := range places {
+			if *p.buffer < 0 || *p.buffer >= len(start) {
+				return nil, fmt.Errorf("pack glTF: view %d has no buffer", i)
+			}
+			*p.offset += start[*p.buffer]
+			*p.buffer = number[*p.buffer]
+		}
 	}
 	if len(w.Buffers) > 0 {
-		w.Buffers = []wireBuffer{{ByteLength: int64(len(bin))}}
+		w.Buffers = append([]wireBuffer{{ByteLength: int64(len(bin))}}, kept...)
 	}
 	return bin, nil
+}
+
+type placeInBuffer struct {
+	buffer *int
+	offset *int64
 }
 
 func pad(b []byte, with byte) []byte {

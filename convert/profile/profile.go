@@ -19,6 +19,7 @@ type Profile struct {
 	WholeTriangles  int    `json:"wholeTriangles"`  // drawn in the finished product's scene
 	PictureEdge     int    `json:"pictureEdge"`     // pixels of a picture's longer edge
 	AttachmentBytes int64  `json:"attachmentBytes"` // of one attachment
+	Compression     bool   `json:"compression"`     // scenes need EXT_meshopt_compression and KHR_mesh_quantization; else plain glTF
 }
 
 //go:embed *.json
@@ -53,6 +54,7 @@ func Parse(name string, b []byte) (Profile, diag.List) {
 	bytes := 0
 	r.count("attachmentBytes", &bytes, 1, 1<<40)
 	p.AttachmentBytes = int64(bytes)
+	r.flag("compression", &p.Compression)
 	r.rest()
 	return p, r.list
 }

@@ -118,6 +118,16 @@ func (r *reader) count(key string, to *int, low, high int) {
 	*to = n
 }
 
+func (r *reader) flag(key string, to *bool) {
+	m, ok := r.take(key)
+	if !ok {
+		return
+	}
+	if *to, ok = m.value.(bool); !ok {
+		r.list.Add(diag.ProfileValueWrong.At(m.at, "%q must be true or false", key))
+	}
+}
+
 // rest reports the members that nobody took.
 func (r *reader) rest() {
 	for _, m := range r.members {

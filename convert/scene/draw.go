@@ -126,7 +126,7 @@ func (p *painter) piece(x *piece) {
 func (p *painter) shape(parent int, s *drawn) {
 	blob := s.choice.levels[s.choice.at].Blob
 	p.refer(blob)
-	at, looks := s.Transform.Mul(mesh.Translation(blob.Layout.Centre)), p.look(s)
+	at, looks := s.Transform.Mul(blob.Layout.Frame()), p.look(s)
 	patches := s.Patches
 	if patches == nil {
 		patches = []Patch{{Name: s.Name}}

@@ -115,13 +115,16 @@ func inverse(m mesh.Mat) mesh.Mat {
 	return out
 }
 
-// placeNode adds the node or nodes that apply m: one with a translation or a matrix,
-// or, since glTF allows no shear, two of translation, rotation and scale (A = UΣVᵀ).
+// placeNode adds the node or nodes that apply m: one with a translation, which may
+// also scale, or with a matrix, or, since glTF allows no shear, two of translation, rotation and scale (A = UΣVᵀ).
 // It returns the lowest node, which holds the mesh.
 func placeNode(d *glb.Document, parent int, name string, m mesh.Mat, shown int) int {
 	t := mesh.Vec{m[12], m[13], m[14]}
 	if m == mesh.Translation(t) {
 		return d.Node(parent, glb.Node{Name: name, Translation: t, Mesh: shown})
+	}
+	if f := m[0]; m == (mesh.Mat{0: f, 5: f, 10: f, 12: t[0], 13: t[1], 14: t[2], 15: 1}) && f > 0 {
+		return d.Node(parent, glb.Node{Name: name, Translation: t, Scale: mesh.Vec{f, f, f}, Mesh: shown})
 	}
 	s := stretchOf(m)
 	if !s.sheared || s.flat {

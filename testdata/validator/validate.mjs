@@ -8,7 +8,7 @@ const reports = [];
 for (const file of process.argv.slice(2)) {
   const report = await validator.validateBytes(new Uint8Array(await readFile(file)), {
     uri: file,
-    maxIssues: 100,
+    maxIssues: 0, // all
     externalResourceFunction: async (uri) =>
       new Uint8Array(await readFile(resolve(dirname(file), decodeURIComponent(uri)))),
   });

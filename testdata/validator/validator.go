@@ -1,6 +1,6 @@
-// Package validator runs the Khronos glTF validator on files that a test wrote.
-// It is a Node package, pinned by the lock file beside this file; `npm ci` in this
-// folder installs it.
+// Package validator runs the Khronos glTF validator, and readers of glTF that are
+// not ours, on files that a test wrote. They are Node packages, pinned by the lock
+// file beside this file; `npm ci` in this folder installs them.
 package validator
 
 import (
@@ -38,21 +38,43 @@ type Message struct {
 // skipped, or fails under CI=true.
 func Run(t testing.TB, files ...string) []Report {
 	t.Helper()
+	return run[Report](t, "gltf-validator", "validate.mjs", files)
+}
+
+// Reading is what meshoptimizer's decoder and three.js make of one file.
+type Reading struct {
+	File      string     `json:"file"`
+	Views     []string   `json:"views"`     // SHA-256 of each compressed view, unpacked
+	Triangles int        `json:"triangles"` // drawn
+	Min       [3]float64 `json:"min"`       // of what is drawn
+	Max       [3]float64 `json:"max"`
+}
+
+// Read has the files read; it skips or fails as Run.
+func Read(t testing.TB, files ...string) []Reading {
+	t.Helper()
+	return run[Reading](t, "three", "read.mjs", files)
+}
+
+func run[R any](t testing.TB, module, script string, files []string) []R {
+	t.Helper()
 	_, here, _, _ := runtime.Caller(0)
 	folder := filepath.Dir(here)
-	if _, err := os.Stat(filepath.Join(folder, "node_modules")); err != nil {
+	if _, err := os.Stat(filepath.Join(folder, "node_modules", module)); err != nil {
 		if os.Getenv("CI") == "true" {
-			t.Fatalf("the glTF validator is not installed: run npm ci in %s", folder)
+			t.Fatalf("%s is not installed: run npm ci in %s", module, folder)
 		}
-		t.Skipf("the glTF validator is not installed: run npm ci in %s", folder)
+		t.Skipf("%s is not installed: run npm ci in %s", module, folder)
 	}
-	out, err := exec.Command("node", append([]string{filepath.Join(folder, "validate.mjs")}, files...)...).Output()
+	c := exec.Command("node", append([]string{filepath.Join(folder, script)}, files...)...)
+	c.Stderr = os.Stderr
+	out, err := c.Output()
 	if err != nil {
-		t.Fatalf("run the glTF validator: %v", err)
+		t.Fatalf("run %s: %v", script, err)
 	}
-	var reports []Report
+	var reports []R
 	if err := json.Unmarshal(out, &reports); err != nil {
-		t.Fatalf("read the validator's report: %v", err)
+		t.Fatalf("read the report of %s: %v", script, err)
 	}
 	return reports
 }

@@ -131,7 +131,8 @@ func (r *reader) embedded(v int, rest string) []byte {
 // view is a part of a buffer.
 type view struct {
 	buffer, offset, length int
-	stride                 int // 0: packed
+	stride                 int // 0: one after the other
+	packed                 *packed
 	v                      int
 }
 
@@ -155,6 +156,9 @@ func (r *reader) readViews() {
 			r.fail(diag.GltfAccessor, v, "the view ends at byte %d; the buffer has %d", w.offset+w.length, len(b.data))
 			return
 		}
+		if w.packed = r.readPacked(w); r.stopped() {
+			return
+		}
 		r.views = append(r.views, w)
 	}
 }
@@ -163,15 +167,16 @@ func (r *reader) readViews() {
 func (r *reader) viewed(i int) []byte {
 	w := r.views[i]
 	b := r.buffers[w.buffer]
-	if b.data == nil {
-		name := ""
-		if r.extension(w.v, meshopt) >= 0 {
-			name = meshopt + " "
-		}
-		r.fail(diag.GltfBuffer, b.v, "the buffer has no bytes of its own: an extension %sthat is not read should provide them", name)
-		return nil
+	if b.data != nil {
+		return b.data[w.offset : w.offset+w.length]
 	}
-	return b.data[w.offset : w.offset+w.length]
+	if w.packed != nil {
+		if data := r.unpack(w.packed); data != nil || r.stopped() {
+			return data
+		}
+	}
+	r.fail(diag.GltfBuffer, b.v, "the buffer has no bytes of its own: an extension that is not read should provide them")
+	return nil
 }
 
 // inView is the place of a byte of a view, for diagnostics.

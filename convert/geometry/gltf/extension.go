@@ -22,7 +22,7 @@ const (
 	quantization = "KHR_mesh_quantization"
 	visibility   = "KHR_node_visibility"
 	draco        = "KHR_draco_mesh_compression"
-	meshopt      = "EXT_meshopt_compression"
+	compression  = "EXT_meshopt_compression"
 )
 
 func (r *reader) extensions() {
@@ -30,7 +30,7 @@ func (r *reader) extensions() {
 		switch name := r.str(v); name {
 		case quantization:
 			r.quantized = true
-		case visibility:
+		case visibility, compression:
 		default:
 			r.skipped.extensions = append(r.skipped.extensions, name)
 		}
@@ -41,7 +41,7 @@ func (r *reader) extensions() {
 			return
 		case name == quantization:
 			r.quantized = true
-		case name != visibility && !isHarmless(name):
+		case name != visibility && name != compression && !isHarmless(name):
 			r.fail(diag.GltfExtension, v, "the file cannot be read without the extension %.80q", name)
 		}
 	}

@@ -71,6 +71,7 @@ type reader struct {
 	chunkAt   int
 	hasChunk  bool
 	quantized bool // KHR_mesh_quantization
+	unpacked  int  // bytes that compressed views made so far
 
 	buffers   []buffer
 	views     []view

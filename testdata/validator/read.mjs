@@ -1,0 +1,48 @@
+// Reads the glTF files given with three.js and meshoptimizer and prints one JSON
+// array with, a file: the SHA-256 of every compressed view as meshoptimizer's decoder
+// gives it, in order, and the triangles and the bounds of the scene as three.js
+// loads it.
+import { createHash } from 'node:crypto';
+import { readFile } from 'node:fs/promises';
+import { dirname, resolve } from 'node:path';
+import { MeshoptDecoder } from 'meshoptimizer';
+import { Box3 } from 'three';
+import { GLTFLoader } from 'three/addons/loaders/GLTFLoader.js';
+
+// What the loader expects of a browser.
+globalThis.self = globalThis;
+globalThis.ProgressEvent ??= class extends Event {};
+
+const extension = 'EXT_meshopt_compression';
+await MeshoptDecoder.ready;
+
+const read = async (file) => {
+  const document = JSON.parse(await readFile(file, 'utf8'));
+  const buffers = [];
+  for (const b of document.buffers ?? []) {
+    buffers.push(b.uri ? await readFile(resolve(dirname(file), decodeURIComponent(b.uri))) : undefined);
+  }
+  const views = [];
+  for (const v of document.bufferViews ?? []) {
+    const c = v.extensions?.[extension];
+    if (!c) continue;
+    const start = c.byteOffset ?? 0;
+    const decoded = new Uint8Array(c.count * c.byteStride);
+    MeshoptDecoder.decodeGltfBuffer(decoded, c.count, c.byteStride, buffers[c.buffer].subarray(start, start + c.byteLength), c.mode, c.filter);
+    views.push(createHash('sha256').update(decoded).digest('hex'));
+  }
+  buffers.forEach((data, i) => {
+    if (data) document.buffers[i].uri = 'data:application/octet-stream;base64,' + data.toString('base64');
+  });
+  const { scene } = await new GLTFLoader().setMeshoptDecoder(MeshoptDecoder).parseAsync(JSON.stringify(document), '');
+  let triangles = 0;
+  scene.traverse((o) => {
+    if (o.isMesh) triangles += o.geometry.index.count / 3;
+  });
+  const box = new Box3().setFromObject(scene, true);
+  return { file, views, triangles, min: box.min.toArray(), max: box.max.toArray() };
+};
+
+const reports = [];
+for (const file of process.argv.slice(2)) reports.push(await read(file));
+console.log(JSON.stringify(reports));
