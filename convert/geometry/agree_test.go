@@ -71,6 +71,10 @@ func (s soup) gltf() []byte {
 	text := fmt.Sprintf(`{"asset": {"version": "2.0"}, "nodes": [{"mesh": 0}], "meshes": [{"primitives": [{"attributes": {"POSITION": 0}}]}],
 		"accessors": [{"bufferView": 0, "componentType": 5126, "type": "VEC3", "count": %d}],
 		"bufferViews": [{"buffer": 0, "byteLength": %d}], "buffers": [{"byteLength": %[2]d}]}`, 3*len(s), len(bin))
+	return container(text, bin)
+}
+
+func container(text string, bin []byte) []byte {
 	for len(text)%4 > 0 {
 		text += " "
 	}

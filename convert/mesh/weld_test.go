@@ -74,3 +74,22 @@ func TestWelderAgreesWithPlainWelding(t *testing.T) {
 		assert.Equal(t, want, got)
 	})
 }
+
+// A hub that comes after its rim is the highest vertex of all its triangles.
+func TestWelderOfManyTrianglesAtOneVertex(t *testing.T) {
+	const n = 5 * longestChain
+	rim := func(i int) Vec { return Vec{float64(i % n), 1, 0} }
+	var w Welder
+	for i := range n {
+		w.Vertex(rim(i))
+	}
+	for i := range n {
+		add(&w, 0, rim(i), rim(i+1), Vec{})
+	}
+	for i := range n {
+		add(&w, 0, rim(i+1), Vec{}, rim(i)) // the same, turned
+		add(&w, 0, rim(i+1), rim(i), Vec{}) // from behind
+	}
+	assert.Equal(t, n, w.Duplicate)
+	assert.Len(t, w.Mesh().Triangles, 2*n)
+}

@@ -86,19 +86,16 @@ func decodeBinary(f *source.File, s *solids) (list diag.List) {
 	s.begin("")
 	s.welder.Expect(count)
 	for at := 0; at < count*facetSize; at += facetSize {
-		var t [3]mesh.Vec
+		facet, t := facets[at:at+facetSize], s.triangle()
 		for i := range t {
-			for k := range 3 {
-				bits := binary.LittleEndian.Uint32(facets[at+12+12*i+4*k:])
-				t[i][k] = float64(math.Float32frombits(bits)) * f.Unit
+			for k := range t[i] {
+				t[i][k] = float64(math.Float32frombits(binary.LittleEndian.Uint32(facet[12+12*i+4*k:]))) * f.Unit
 			}
 			if !source.Near(t[i]) {
-				corner := at + 12 + 12*i
-				list.Add(diag.GeometryCoordinate.At(f.Byte(headerSize+corner), "corner %d of triangle %d is at %v", i+1, at/facetSize+1, t[i]))
+				list.Add(diag.GeometryCoordinate.At(f.Byte(headerSize+at+12+12*i), "corner %d of triangle %d is at %v", i+1, at/facetSize+1, t[i]))
 				return list
 			}
 		}
-		s.triangle(t)
 	}
 	return list
 }
@@ -107,6 +104,8 @@ func decodeBinary(f *source.File, s *solids) (list diag.List) {
 type solids struct {
 	scene                 *mesh.Scene
 	welder                *mesh.Welder // of the open solid
+	waiting               [32][3]mesh.Vec
+	waits                 int // how many of waiting are to be welded
 	degenerate, duplicate int
 }
 
@@ -117,15 +116,25 @@ func (s *solids) begin(name string) {
 	s.scene.Nodes = append(s.scene.Nodes, mesh.Node{Name: name, Transform: mesh.Identity(), Mesh: -1})
 }
 
-func (s *solids) triangle(t [3]mesh.Vec) {
-	w := s.welder
-	w.Triangle(w.Vertex(t[0]), w.Vertex(t[1]), w.Vertex(t[2]), 0)
+// triangle is room for the corners of one more.
+func (s *solids) triangle() *[3]mesh.Vec {
+	if s.waits == len(s.waiting) {
+		s.weld()
+	}
+	s.waits++
+	return &s.waiting[s.waits-1]
+}
+
+func (s *solids) weld() {
+	s.welder.Soup(s.waiting[:s.waits])
+	s.waits = 0
 }
 
 func (s *solids) end() {
 	if s.welder == nil {
 		return
 	}
+	s.weld()
 	s.degenerate += s.welder.Degenerate
 	s.duplicate += s.welder.Duplicate
 	if m := s.welder.Mesh(); m != nil {
@@ -146,4 +155,6 @@ func (s *solids) finish(f *source.File, list diag.List) (*mesh.Scene, diag.List,
 	return s.scene, list, nil
 }
 
-func is(word []byte, keyword string) bool { return bytes.EqualFold(word, []byte(keyword)) }
+func is(word []byte, keyword string) bool {
+	return string(word) == keyword || bytes.EqualFold(word, []byte(keyword))
+}

@@ -59,32 +59,25 @@ func (r *reader) facet(s *solids) bool {
 	if !r.expect("normal") || !r.skip(3) || !r.expect("outer") || !r.expect("loop") {
 		return false
 	}
-	var t [3]mesh.Vec
+	t := s.triangle()
 	for i := range t {
 		if !r.expect("vertex") || !r.vertex(&t[i]) {
 			return false
 		}
 	}
-	if !r.expect("endloop") || !r.expect("endfacet") {
-		return false
-	}
-	s.triangle(t)
-	return true
+	return r.expect("endloop") && r.expect("endfacet")
 }
 
 func (r *reader) vertex(p *mesh.Vec) bool {
-	_, start := r.peek()
+	r.space()
+	start := r.at
 	for k := range p {
-		word, at := r.word()
-		if len(word) == 0 {
-			return r.unexpected(word, at, "a coordinate")
-		}
-		v, err := source.Number(word)
-		switch {
-		case errors.Is(err, source.ErrCoordinate):
-			return r.fail(diag.GeometryCoordinate, at, "a coordinate is %.40q: %v", word, err)
-		case err != nil:
-			return r.fail(diag.GeometrySyntax, at, "a coordinate is %.40q: %v", word, err)
+		r.space()
+		v, n := source.Prefix(r.data[r.at:])
+		if end := r.at + n; n > 0 && end < len(r.data) && isSpace(r.data[end]) {
+			r.at = end
+		} else if !r.number(&v) {
+			return false
 		}
 		p[k] = v * r.file.Unit
 	}
@@ -94,7 +87,29 @@ func (r *reader) vertex(p *mesh.Vec) bool {
 	return true
 }
 
+// number reads any word as a number.
+func (r *reader) number(v *float64) bool {
+	word, at := r.word()
+	if len(word) == 0 {
+		return r.unexpected(word, at, "a coordinate")
+	}
+	var err error
+	*v, err = source.Number(word)
+	switch {
+	case errors.Is(err, source.ErrCoordinate):
+		return r.fail(diag.GeometryCoordinate, at, "a coordinate is %.40q: %v", word, err)
+	case err != nil:
+		return r.fail(diag.GeometrySyntax, at, "a coordinate is %.40q: %v", word, err)
+	}
+	return true
+}
+
 func (r *reader) expect(keyword string) bool {
+	r.space()
+	if end := r.at + len(keyword); end < len(r.data) && isSpace(r.data[end]) && string(r.data[r.at:end]) == keyword {
+		r.at = end
+		return true
+	}
 	word, at := r.word()
 	return is(word, keyword) || r.unexpected(word, at, keyword)
 }
@@ -123,26 +138,18 @@ type lexer struct {
 
 // word is the next word and where it starts; empty at the end.
 func (l *lexer) word() ([]byte, int) {
-	start, end := l.next()
-	l.at = end
-	return l.data[start:end], start
+	l.space()
+	start := l.at
+	for l.at < len(l.data) && !isSpace(l.data[l.at]) {
+		l.at++
+	}
+	return l.data[start:l.at], start
 }
 
-func (l *lexer) peek() ([]byte, int) {
-	start, end := l.next()
-	return l.data[start:end], start
-}
-
-func (l *lexer) next() (start, end int) {
-	start = l.at
-	for start < len(l.data) && isSpace(l.data[start]) {
-		start++
+func (l *lexer) space() {
+	for l.at < len(l.data) && isSpace(l.data[l.at]) {
+		l.at++
 	}
-	end = start
-	for end < len(l.data) && !isSpace(l.data[end]) {
-		end++
-	}
-	return start, end
 }
 
 // line is the rest of the line.
@@ -156,4 +163,4 @@ func (l *lexer) line() []byte {
 	return rest[:n]
 }
 
-func isSpace(c byte) bool { return c == ' ' || '\t' <= c && c <= '\r' }
+func isSpace(c byte) bool { return c <= ' ' && (c == ' ' || '\t' <= c && c <= '\r') }
