@@ -3,6 +3,7 @@ package gltf
 import (
 	"encoding/binary"
 	"math"
+	"slices"
 
 	"planfold/convert/diag"
 	"planfold/convert/geometry/source"
@@ -147,25 +148,35 @@ func isIndexType(component int) bool {
 	return component == ubyteType || component == ushortType || component == uintType
 }
 
-// indices is a function from a number below the accessor's count to the index there.
-func (r *reader) indices(a *accessor, data []byte) func(int) int {
-	overlay := map[int]int{}
+// indices appends those of an accessor to out.
+func (r *reader) indices(a *accessor, data []byte, out []uint32) []uint32 {
+	start := len(out)
+	out = slices.Grow(out, a.count)[:start+a.count]
+	list := out[start:]
+	switch {
+	case a.view < 0:
+		clear(list)
+	case a.component == ubyteType:
+		for i := range list {
+			list[i] = uint32(data[a.offset+i*a.stride])
+		}
+	case a.component == ushortType:
+		for i := range list {
+			list[i] = uint32(binary.LittleEndian.Uint16(data[a.offset+i*a.stride:]))
+		}
+	default:
+		for i := range list {
+			list[i] = binary.LittleEndian.Uint32(data[a.offset+i*a.stride:])
+		}
+	}
 	if a.sparse != nil {
 		values := r.viewed(a.sparse.values.view)
 		r.each(a, func(i, at int) bool {
-			overlay[i] = unsigned(values[a.sparse.values.offset+at*a.sparse.values.stride:], a.component)
+			list[i] = uint32(unsigned(values[a.sparse.values.offset+at*a.sparse.values.stride:], a.component))
 			return true
 		})
 	}
-	if len(overlay) == 0 && a.view >= 0 {
-		return func(i int) int { return unsigned(data[a.offset+i*a.stride:], a.component) }
-	}
-	return func(i int) int {
-		if n, there := overlay[i]; there || a.view < 0 {
-			return n
-		}
-		return unsigned(data[a.offset+i*a.stride:], a.component)
-	}
+	return out
 }
 
 // each goes through a sparse accessor's indices: element i is replaced by value number at.

@@ -80,6 +80,7 @@ type reader struct {
 	shapes    []shape
 	meshes    []*mesh.Mesh
 	meshOf    map[string]int // by what the primitives read: its number in meshes
+	order     []uint32       // of the present primitive: its corners, as numbers of positions
 	triangles int            // read so far
 	removed   [2]int         // degenerate, duplicate
 	skipped   skipped

@@ -2,6 +2,7 @@ package gltf
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"planfold/convert/diag"
@@ -193,7 +194,7 @@ func (r *reader) bytes() int {
 }
 
 func (r *reader) addPrimitive(w *mesh.Welder, p *primitive) {
-	next, count := r.sequence(p)
+	numbers := r.sequence(p)
 	corners := r.corners(p.positions)
 	if r.stopped() {
 		return
@@ -202,9 +203,10 @@ func (r *reader) addPrimitive(w *mesh.Welder, p *primitive) {
 	if p.indices != nil {
 		restart = 1<<(8*sizes[p.indices.component]) - 1
 	}
-	for i := range count { // also of points and lines, so that a wrong index never passes
-		if n := next(i); n >= p.positions.count || n == restart {
-			r.failIndex(p, i, n)
+	count := len(numbers)
+	for i, n := range numbers { // also of points and lines, so that a wrong index never passes
+		if int(n) >= p.positions.count || int(n) == restart {
+			r.failIndex(p, i, int(n))
 			return
 		}
 	}
@@ -221,9 +223,9 @@ func (r *reader) addPrimitive(w *mesh.Welder, p *primitive) {
 	case count < 3:
 		r.skipped.leave(p.v, fmt.Sprintf("%d corners make no triangle", count))
 	}
-	vertex := func(i int) int32 { return corners.Vertex(w, next(i)) }
+	vertex := func(i int) int32 { return corners.Vertex(w, int(numbers[i])) }
 	if p.positions.view < 0 {
-		vertex = func(i int) int32 { return w.Vertex(corners.At(next(i))) }
+		vertex = func(i int) int32 { return w.Vertex(corners.At(int(numbers[i]))) }
 	}
 	for i := range triangles {
 		switch p.mode { // clause 3.7.2.1
@@ -240,27 +242,32 @@ func (r *reader) addPrimitive(w *mesh.Welder, p *primitive) {
 // sequence is the primitive's corners in order, as numbers of positions. Shared
 // and sparse accessors let a small file claim any number: more than the
 // file's bytes, and a million, are refused.
-func (r *reader) sequence(p *primitive) (next func(int) int, count int) {
-	count = p.positions.count
+func (r *reader) sequence(p *primitive) []uint32 {
+	count := p.positions.count
 	if p.indices != nil {
 		count = p.indices.count
 	}
 	most := 3<<20 + 3*r.bytes()
 	if r.triangles += count; r.triangles > most {
 		r.fail(diag.GltfLimit, p.v, "the meshes so far claim %d corners; a file of this size may have %d", r.triangles, most)
-		return nil, 0
+		return nil
 	}
+	r.order = slices.Grow(r.order[:0], count)
 	if p.indices == nil {
-		return func(i int) int { return i }, count
+		for i := range count {
+			r.order = append(r.order, uint32(i))
+		}
+		return r.order
 	}
 	var data []byte
 	if p.indices.view >= 0 {
 		data = r.viewed(p.indices.view)
 	}
 	if r.stopped() {
-		return nil, 0
+		return nil
 	}
-	return r.indices(p.indices, data), count
+	r.order = r.indices(p.indices, data, r.order)
+	return r.order
 }
 
 func (r *reader) failIndex(p *primitive, i, n int) {

@@ -37,9 +37,10 @@ func (l *lines) next() bool {
 // word is the next word of the line and where it starts; empty at its end.
 func (l *lines) word() ([]byte, int) {
 	for l.at < len(l.data) {
-		if n := l.continuation(); n > 0 {
+		c := l.data[l.at]
+		if n := l.continuation(c); n > 0 {
 			l.at += n
-		} else if c := l.data[l.at]; c != l.eol && isBlank(c) {
+		} else if c != l.eol && isBlank(c) {
 			l.at++
 		} else {
 			break
@@ -49,13 +50,31 @@ func (l *lines) word() ([]byte, int) {
 	if start < len(l.data) && l.data[start] == '#' {
 		return nil, start
 	}
-	for l.at < len(l.data) && !isBlank(l.data[l.at]) && l.data[l.at] != l.eol {
-		if l.data[l.at] == '\\' && l.continuation() > 0 {
+	for l.at < len(l.data) {
+		if c := l.data[l.at]; c == l.eol || isBlank(c) || l.continuation(c) > 0 {
 			break
 		}
 		l.at++
 	}
 	return l.data[start:l.at], start
+}
+
+// plain skips blanks and is what follows, as long as no word there is continued.
+func (l *lines) plain() []byte {
+	for l.at < len(l.data) && (l.data[l.at] == ' ' || l.data[l.at] == '\t') {
+		l.at++
+	}
+	return l.data[l.at:]
+}
+
+// take moves over n bytes if a word ends there.
+func (l *lines) take(n int) bool {
+	end := l.at + n
+	if n == 0 || end >= len(l.data) || l.data[end] != l.eol && !isBlank(l.data[end]) {
+		return false
+	}
+	l.at = end
+	return true
 }
 
 // rest is the rest of the line, trimmed.
@@ -85,11 +104,18 @@ func (l *lines) continued() bool {
 	return i >= l.line && l.data[i] == '\\'
 }
 
-// continuation is the length of a backslash and end of line here, or 0.
-func (l *lines) continuation() int {
+// continuation is the length of a backslash, which c is then, and end of line here, or 0.
+func (l *lines) continuation(c byte) int {
+	if c != '\\' {
+		return 0
+	}
+	return l.continues()
+}
+
+func (l *lines) continues() int {
 	rest := l.data[l.at:]
 	switch {
-	case len(rest) < 2 || rest[0] != '\\':
+	case len(rest) < 2:
 		return 0
 	case rest[1] == l.eol:
 		return 2
@@ -105,4 +131,6 @@ func isComment(b []byte) bool {
 	return i == 0 || i > 0 && isBlank(b[i-1])
 }
 
-func isBlank(c byte) bool { return c == ' ' || c == '\t' || c == '\r' || c == '\v' || c == '\f' }
+func isBlank(c byte) bool {
+	return c <= ' ' && (c == ' ' || c == '\t' || c == '\r' || c == '\v' || c == '\f')
+}

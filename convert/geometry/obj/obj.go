@@ -94,13 +94,9 @@ func (r *reader) vertices() bool {
 func (r *reader) vertex(start int) bool {
 	var p mesh.Vec
 	for k := range p {
-		word, at := r.word()
-		v, err := source.Number(word)
-		switch {
-		case errors.Is(err, source.ErrCoordinate):
-			return r.fail(diag.GeometryCoordinate, at, "a coordinate is %.40q: %v", word, err)
-		case err != nil:
-			return r.fail(diag.GeometrySyntax, at, "a coordinate is %.40q: %v", word, err)
+		v, n := source.Prefix(r.plain())
+		if !r.take(n) && !r.coordinate(&v) {
+			return false
 		}
 		p[k] = v * r.file.Unit
 	}
@@ -108,6 +104,20 @@ func (r *reader) vertex(start int) bool {
 		return r.fail(diag.GeometryCoordinate, start, "a vertex is at %v", p)
 	}
 	r.positions = append(r.positions, p)
+	return true
+}
+
+// coordinate reads any word as a number.
+func (r *reader) coordinate(v *float64) bool {
+	word, at := r.word()
+	var err error
+	*v, err = source.Number(word)
+	switch {
+	case errors.Is(err, source.ErrCoordinate):
+		return r.fail(diag.GeometryCoordinate, at, "a coordinate is %.40q: %v", word, err)
+	case err != nil:
+		return r.fail(diag.GeometrySyntax, at, "a coordinate is %.40q: %v", word, err)
+	}
 	return true
 }
 
@@ -160,19 +170,23 @@ func (r *reader) face(start int) bool {
 	r.corners, r.numbers = r.corners[:0], r.numbers[:0]
 	words := 0
 	for ; ; words++ {
-		word, at := r.word()
-		if len(word) == 0 {
-			break
-		}
-		i, ok := cornerIndex(word)
-		if !ok {
-			return r.fail(diag.GeometrySyntax, at, "a corner is %.40q, not vertex/texture/normal", word)
-		}
-		if i < 0 {
-			i += r.before + 1 // -1 is the last vertex above
+		i, n := plainIndex(r.plain())
+		at := r.at
+		if !r.take(n) {
+			var word []byte
+			if word, at = r.word(); len(word) == 0 {
+				break
+			}
+			var ok bool
+			if i, ok = cornerIndex(word); !ok {
+				return r.fail(diag.GeometrySyntax, at, "a corner is %.40q, not vertex/texture/normal", word)
+			}
+			if i < 0 {
+				i += r.before + 1 // -1 is the last vertex above
+			}
 		}
 		if i < 1 || i > len(r.positions) {
-			return r.fail(diag.GeometryIndex, at, "a corner is %.40q; the file has %d vertices, %d above this line", word, len(r.positions), r.before)
+			return r.fail(diag.GeometryIndex, at, "a corner is %.40q; the file has %d vertices, %d above this line", r.data[at:r.at], len(r.positions), r.before)
 		}
 		p := r.positions[i-1]
 		if n := len(r.corners); n == 0 || r.corners[n-1] != p {
@@ -206,6 +220,16 @@ func (r *reader) polygon(start int) {
 	for _, t := range triangles {
 		w.Triangle(r.shared.Vertex(w, r.numbers[t[0]]), r.shared.Vertex(w, r.numbers[t[1]]), r.shared.Vertex(w, r.numbers[t[2]]), group)
 	}
+}
+
+// plainIndex reads digits alone, and says how many bytes they take; 0 for what
+// cornerIndex must look at.
+func plainIndex(b []byte) (n, length int) {
+	for length < len(b) && length < 10 && b[length]-'0' <= 9 {
+		n = 10*n + int(b[length]-'0')
+		length++
+	}
+	return n, length
 }
 
 // cornerIndex is the vertex index of "v", "v/vt", "v//vn" or "v/vt/vn".

@@ -6,19 +6,24 @@ import "planfold/convert/mesh"
 // vertex of a welder each became, for the welder in use only, so that going back
 // and forth between meshes costs time but never memory.
 type Corners struct {
-	At     func(i int) mesh.Vec
-	Len    int
-	vertex []int32
-	owner  []*mesh.Welder
+	At    func(i int) mesh.Vec
+	Len   int
+	known []known
+}
+
+type known struct {
+	owner  *mesh.Welder
+	vertex int32
 }
 
 // Vertex is the vertex of w at position i.
 func (c *Corners) Vertex(w *mesh.Welder, i int) int32 {
-	if c.owner == nil {
-		c.vertex, c.owner = make([]int32, c.Len), make([]*mesh.Welder, c.Len)
+	if c.known == nil {
+		c.known = make([]known, c.Len)
 	}
-	if c.owner[i] != w {
-		c.vertex[i], c.owner[i] = w.Vertex(c.At(i)), w
+	k := &c.known[i]
+	if k.owner != w {
+		*k = known{w, w.Vertex(c.At(i))}
 	}
-	return c.vertex[i]
+	return k.vertex
 }
