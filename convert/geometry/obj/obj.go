@@ -103,6 +103,9 @@ func (r *reader) vertex(start int) bool {
 	if !source.Near(p) {
 		return r.fail(diag.GeometryCoordinate, start, "a vertex is at %v", p)
 	}
+	if n := len(r.positions); n == cap(r.positions) {
+		r.positions = slices.Grow(r.positions, max(1024, n)) // append would copy four times as much
+	}
 	r.positions = append(r.positions, p)
 	return true
 }
