@@ -21,16 +21,22 @@ type Patches struct {
 // exactly the same. A closed mesh costs one look at its triangles.
 func (s *Scene) Patches() []Patches {
 	var out []Patches
-	for _, nodes := range s.alike() {
-		out = append(out, s.joinable(nodes)...)
+	parent := make([]int, len(s.Nodes)) // 0 of a root, else one more
+	for i := range s.Nodes {
+		for _, c := range s.Nodes[i].Children {
+			parent[c] = i + 1
+		}
+	}
+	for _, nodes := range s.byTransform() {
+		out = append(out, s.joinable(nodes, parent)...)
 	}
 	slices.SortFunc(out, func(a, b Patches) int { return cmp.Compare(a.Nodes[0], b.Nodes[0]) })
 	return out
 }
 
-// alike lists the nodes that alone show their mesh by their transform to the scene's
+// byTransform lists the nodes that alone show their mesh by their transform to the scene's
 // frame.
-func (s *Scene) alike() [][]int {
+func (s *Scene) byTransform() [][]int {
 	shown := make([]int, len(s.Meshes))
 	for _, n := range s.Nodes {
 		if n.Mesh >= 0 {
@@ -65,46 +71,93 @@ func (s *Scene) alike() [][]int {
 // frontier is an edge by its ends, the lesser place first.
 type frontier [2]Vec
 
-type owner struct {
-	first  int // of the nodes that have the edge on their border
-	shared bool
+// borders are the open edges of meshes that may be patches.
+type borders struct {
+	meshes []*Mesh
+	edges  [][][2]int32 // by mesh
+	number map[frontier]int
+	owners [][]int // by number: the meshes that have the edge
+}
+
+func newBorders(meshes []*Mesh) *borders {
+	b := &borders{meshes: meshes, number: map[frontier]int{}}
+	for i, m := range meshes {
+		edges := m.border()
+		for _, e := range edges {
+			key := m.frontier(e)
+			n, there := b.number[key]
+			if !there {
+				n = len(b.owners)
+				b.number[key] = n
+				b.owners = append(b.owners, nil)
+			}
+			b.owners[n] = append(b.owners[n], i)
+		}
+		b.edges = append(b.edges, edges)
+	}
+	return b
+}
+
+// surfaces lists the meshes that make one surface. An edge that two of them have joins
+// them, and one that more have joins two under one node. If then it is not closed in each
+// surface that has it, as where sheets meet in a T, it joins all; else bodies touch there.
+func (b *borders) surfaces(above []int) [][]int {
+	s := newSets(len(b.meshes))
+	for _, o := range b.owners {
+		if len(o) == 2 {
+			s.join(o[0], o[1])
+			continue
+		}
+		for _, i := range o {
+			if pair := those(o, func(j int) bool { return above[j] == above[i] }); len(pair) == 2 {
+				s.join(pair[0], pair[1])
+			}
+		}
+	}
+	for _, o := range b.owners {
+		if !slices.ContainsFunc(o, func(i int) bool {
+			return len(those(o, func(j int) bool { return s.least(j) == s.least(i) })) != 2
+		}) {
+			continue
+		}
+		for _, i := range o {
+			s.join(o[0], i)
+		}
+	}
+	return s.lists()
+}
+
+func those(list []int, is func(int) bool) []int {
+	return slices.DeleteFunc(slices.Clone(list), func(i int) bool { return !is(i) })
+}
+
+// fixed is mesh i with the vertices fixed that it shares.
+func (b *borders) fixed(i int) *Mesh {
+	m := *b.meshes[i]
+	m.Fixed = make([]bool, len(m.Positions))
+	for _, e := range b.edges[i] {
+		if len(b.owners[b.number[m.frontier(e)]]) > 1 {
+			m.Fixed[e[0]], m.Fixed[e[1]] = true, true
+		}
+	}
+	return &m
 }
 
 // joinable groups nodes of one transform that share borders.
-func (s *Scene) joinable(nodes []int) []Patches {
+func (s *Scene) joinable(nodes, parent []int) (out []Patches) {
 	if len(nodes) < 2 {
 		return nil
 	}
 	slices.Sort(nodes)
-	borders := make([][][2]int32, len(nodes))
-	owners := map[frontier]owner{}
-	sets := newSets(len(nodes))
+	meshes, above := make([]*Mesh, len(nodes)), make([]int, len(nodes))
 	for i, n := range nodes {
-		m := s.Meshes[s.Nodes[n].Mesh]
-		borders[i] = m.border()
-		for _, e := range borders[i] {
-			key := m.frontier(e)
-			o, there := owners[key]
-			if !there {
-				owners[key] = owner{first: i}
-			} else if o.first != i {
-				sets.join(o.first, i)
-				owners[key] = owner{o.first, true}
-			}
-		}
+		meshes[i], above[i] = s.Meshes[s.Nodes[n].Mesh], parent[n]
 	}
-	var out []Patches
-	for _, members := range sets.lists() {
+	b := newBorders(meshes)
+	for _, members := range b.surfaces(above) {
 		var p Patches
 		for _, i := range members {
-			m := *s.Meshes[s.Nodes[nodes[i]].Mesh]
-			m.Fixed = make([]bool, len(m.Positions))
-			for _, e := range borders[i] {
-				if owners[m.frontier(e)].shared {
-					m.Fixed[e[0]], m.Fixed[e[1]] = true, true
-				}
-			}
-			p.Nodes, p.Alone = append(p.Nodes, nodes[i]), append(p.Alone, &m)
+			p.Nodes, p.Alone = append(p.Nodes, nodes[i]), append(p.Alone, b.fixed(i))
 		}
 		p.Mesh, p.First = join(p.Alone)
 		out = append(out, p)

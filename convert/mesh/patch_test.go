@@ -111,6 +111,58 @@ func TestClosedMeshesThatTouchStayApart(t *testing.T) {
 	require.Empty(t, s.Patches())
 }
 
+// faces adds a node with the faces of a box, each under a node of its own.
+func faces(s *Scene, at Vec) {
+	s.Nodes = append(s.Nodes, Node{Transform: Identity(), Mesh: -1})
+	body := len(s.Nodes) - 1
+	for _, q := range [][4]int{{0, 2, 3, 1}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 4, 6, 2}, {1, 3, 7, 5}} {
+		var places [4]Vec
+		for k, c := range q {
+			places[k] = Vec{float64(c & 1), float64(c >> 1 & 1), float64(c >> 2)}.Add(at)
+		}
+		s.Nodes[body].Children = append(s.Nodes[body].Children, sheet(s, places))
+	}
+	s.Roots = append(s.Roots, body)
+}
+
+// sheet adds two triangles under a node of their own.
+func sheet(s *Scene, at [4]Vec) int {
+	var w Welder
+	a, b, c, d := w.Vertex(at[0]), w.Vertex(at[1]), w.Vertex(at[2]), w.Vertex(at[3])
+	w.Triangle(a, b, c, 0)
+	w.Triangle(a, c, d, 0)
+	s.Nodes = append(s.Nodes, Node{Transform: Identity(), Mesh: len(s.Meshes)})
+	s.Meshes = append(s.Meshes, w.Mesh())
+	return len(s.Nodes) - 1
+}
+
+// TestBodiesOfFacesThatTouch: of a file that has each face of two boxes as a mesh, one
+// on top of the other, each box is a surface, and closed.
+func TestBodiesOfFacesThatTouch(t *testing.T) {
+	s := &Scene{}
+	faces(s, Vec{})
+	faces(s, Vec{0, 0, 1})
+	list := s.Patches()
+	require.Len(t, list, 2)
+	for i, p := range list {
+		require.Len(t, p.Nodes, 6)
+		require.Equal(t, 7*i+1, p.Nodes[0])
+		require.Len(t, p.Mesh.Positions, 8)
+		require.Empty(t, p.Mesh.border())
+	}
+}
+
+func TestSheetsThatMeetInATAreOneSurface(t *testing.T) {
+	s := &Scene{}
+	a, b := Vec{0, 0, 0}, Vec{0, 1, 0}
+	for _, d := range []Vec{{-1}, {1}, {0, 0, 1}} {
+		s.Roots = append(s.Roots, sheet(s, [4]Vec{a, b, b.Add(d), a.Add(d)}))
+	}
+	list := s.Patches()
+	require.Len(t, list, 1)
+	require.Len(t, list[0].Mesh.Positions, 8)
+}
+
 func TestJoinKeepsAttributes(t *testing.T) {
 	s := tiles(8, 4, 2, quarters)
 	red := s.Meshes[0]
