@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"planfold/convert/mesh"
+	"planfold/convert/profile"
 	"planfold/convert/scene"
 	"planfold/convert/store"
 )
@@ -36,16 +37,21 @@ func sheets(names ...string) *mesh.Scene {
 	return s
 }
 
-func filled(t *testing.T, sc *mesh.Scene) (*run, *shapes) {
+func newRun(t *testing.T, compressed bool) *run {
 	t.Helper()
 	s, err := store.Open(t.TempDir())
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, s.Close()) })
 	cache, err := s.Cache("")
 	require.NoError(t, err)
-	r, out := &run{Options: Options{Cache: cache, Store: s}}, &shapes{}
-	require.NoError(t, r.fill(out, sc))
-	return r, out
+	return &run{Options: Options{Cache: cache, Store: s, Profile: profile.Profile{Compression: compressed}}}
+}
+
+func filled(t *testing.T, sc *mesh.Scene) (*run, *shapes) {
+	t.Helper()
+	r, s := newRun(t, false), &shapes{}
+	require.NoError(t, r.fill(s, sc))
+	return r, s
 }
 
 func TestPatchesAreDrawnAsOneWhereAllAreDrawn(t *testing.T) {
@@ -99,4 +105,25 @@ func places(t *testing.T, r *run, l scene.Level) map[[3]uint32]bool {
 		out[p] = true
 	}
 	return out
+}
+
+// TestColoursGoOnAndTexturesDoNot: at every level, plain or compressed.
+func TestColoursGoOnAndTexturesDoNot(t *testing.T) {
+	for _, compressed := range []bool{false, true} {
+		sc := sheets("sheet")
+		m := sc.Meshes[0]
+		m.Wedges = m.Triangles
+		for _, p := range m.Positions {
+			m.Colors = append(m.Colors, [4]float32{float32(p[1]) / 3, 0, 0, 1})
+			m.TexCoords = append(m.TexCoords, [2]float32{float32(p[1]), 0})
+		}
+		r, s := newRun(t, compressed), &shapes{}
+		require.NoError(t, r.fill(s, sc))
+		require.Greater(t, len(s.ladders[0].Levels), 2)
+		for _, l := range s.ladders[0].Levels {
+			require.True(t, l.Blob.Layout.Colors)
+			require.False(t, l.Blob.Layout.TexCoords)
+			require.Equal(t, compressed, l.Blob.Layout.Packed != nil)
+		}
+	}
 }

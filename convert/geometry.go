@@ -200,6 +200,7 @@ func (r *run) fill(s *shapes, sc *mesh.Scene) error {
 	s.record.Bodies, node = bodies(sc)
 	models := make([]model, len(sc.Meshes))
 	for i, m := range sc.Meshes {
+		m.DropTexCoords() // no texture is carried into a bundle
 		models[i] = model{m, m.Bounds().Centre()}
 		s.record.Triangles += len(m.Triangles)
 	}

@@ -3,7 +3,10 @@ package glb
 import "slices"
 
 // geometry is where the accessors of one buffer stand.
-type geometry struct{ position, normal, firstIndices int }
+type geometry struct {
+	attributes   wireAttributes
+	firstIndices int
+}
 
 // buffer adds the buffer with its views and accessors once.
 func (d *Document) buffer(uri string, l Layout) geometry {
@@ -32,7 +35,15 @@ func (d *Document) buffer(uri string, l Layout) geometry {
 		}
 		d.wire.Accessors = append(d.wire.Accessors, accessor)
 	}
-	g := geometry{a, a + 1, len(d.wire.Accessors)}
+	g := geometry{wireAttributes{Position: a, Normal: a + 1}, len(d.wire.Accessors)}
+	next := a + 2
+	if l.Colors {
+		g.attributes.Color = new(next)
+		next++
+	}
+	if l.TexCoords {
+		g.attributes.TexCoord = new(next)
+	}
 	v.indices()
 	d.geometry[uri] = g
 	return g

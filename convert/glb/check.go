@@ -65,14 +65,21 @@ func checkNodes(doc *gltf.Document) error {
 func checkMeshes(doc *gltf.Document) error {
 	for i, m := range doc.Meshes {
 		for _, p := range m.Primitives {
-			position, normal := p.Attributes[gltf.POSITION], p.Attributes[gltf.NORMAL]
-			for _, a := range []int{position, normal, *p.Indices} {
-				if a < 0 || a >= len(doc.Accessors) {
+			positions := -1
+			for _, name := range []string{gltf.POSITION, gltf.NORMAL, gltf.COLOR_0, gltf.TEXCOORD_0} {
+				a, there := p.Attributes[name]
+				switch {
+				case !there && positions >= 0 && name != gltf.NORMAL:
+				case a < 0 || a >= len(doc.Accessors):
 					return fmt.Errorf("mesh %d uses accessor %d, which does not exist", i, a)
+				case positions < 0:
+					positions = doc.Accessors[a].Count
+				case doc.Accessors[a].Count != positions:
+					return fmt.Errorf("mesh %d has not as many of %s as positions", i, name)
 				}
 			}
-			if doc.Accessors[position].Count != doc.Accessors[normal].Count {
-				return fmt.Errorf("mesh %d has not as many normals as positions", i)
+			if *p.Indices < 0 || *p.Indices >= len(doc.Accessors) {
+				return fmt.Errorf("mesh %d uses accessor %d, which does not exist", i, *p.Indices)
 			}
 			if *p.Material < 0 || *p.Material >= len(doc.Materials) {
 				return fmt.Errorf("mesh %d uses material %d, which does not exist", i, *p.Material)

@@ -15,10 +15,8 @@ import (
 func CompressMesh(m *mesh.Mesh, deviation float64) ([]byte, Layout) {
 	v := arrange(shade(m))
 	bounds := m.Bounds()
-	l := Layout{
-		Vertices: len(v.position), Wide: len(v.position) > maxNarrow,
-		Centre: bounds.Centre(), Primitives: v.primitives, Step: gridStep(bounds, deviation), Packed: []int64{},
-	}
+	l := layoutOf(m, &v)
+	l.Centre, l.Step, l.Packed = bounds.Centre(), gridStep(bounds, deviation), []int64{}
 	if l.Vertices == 0 {
 		return nil, l
 	}
@@ -32,6 +30,9 @@ func CompressMesh(m *mesh.Mesh, deviation float64) ([]byte, Layout) {
 	streams := l.streams()
 	add(packed(streams[0], positions, positions))
 	add(packed(streams[1], elements, normals))
+	for i, a := range attributesOf(m, &v) {
+		add(packed(streams[2+i], a, a))
+	}
 	add(packedTriangles(v.index))
 	l.Bytes = int64(len(b))
 	return b, l

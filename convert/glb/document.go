@@ -112,7 +112,7 @@ func (d *Document) Mesh(name, uri string, l Layout, materials []mesh.Material) i
 	}
 	g := d.buffer(uri, l)
 	for i := range used {
-		used[i].Attributes = wireAttributes{Position: g.position, Normal: g.normal}
+		used[i].Attributes = g.attributes
 		used[i].Indices += g.firstIndices
 	}
 	if d.meshes == nil {

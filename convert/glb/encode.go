@@ -8,13 +8,16 @@ import (
 )
 
 // Layout says what is where in a buffer made by EncodeMesh or CompressMesh: a stream
-// of positions, one of normals, then the indices of all primitives.
+// of positions, one of normals, those of colours and of texture coordinates if the mesh
+// has them, then the indices of all primitives.
 type Layout struct {
 	Bytes      int64       `json:"bytes"`
 	Vertices   int         `json:"vertices"`
 	Min        [3]float32  `json:"min"`            // of the positions as stored
 	Max        [3]float32  `json:"max"`            // of the positions as stored
 	Wide       bool        `json:"wide,omitempty"` // indices are uint32, else uint16
+	Colors     bool        `json:"colors,omitempty"`
+	TexCoords  bool        `json:"texCoords,omitempty"`
 	Primitives []Primitive `json:"primitives"`
 	Centre     mesh.Vec    `json:"centre"`           // what positions are stored about, metres
 	Step       float64     `json:"step,omitempty"`   // what one of a stored position is, metres; 0: they are float32 metres
@@ -65,7 +68,7 @@ type stream struct {
 }
 
 // streams of the vertices, in the buffer's order.
-func (l Layout) streams() [2]stream {
+func (l Layout) streams() []stream {
 	position := stream{stride: 12, component: typeFloat32, kind: "VEC3"}
 	normal := position
 	if l.Step > 0 {
@@ -74,7 +77,14 @@ func (l Layout) streams() [2]stream {
 	if l.Packed != nil {
 		normal = stream{stride: 4, component: typeInt8, kind: "VEC3", normalized: true, filter: "OCTAHEDRAL"}
 	}
-	return [2]stream{position, normal}
+	list := []stream{position, normal}
+	if l.Colors {
+		list = append(list, stream{stride: 8, component: typeUint16, kind: "VEC4", normalized: true})
+	}
+	if l.TexCoords {
+		list = append(list, stream{stride: 8, component: typeFloat32, kind: "VEC2"})
+	}
+	return list
 }
 
 // EncodeMesh stores m's positions less the centre, with normals rebuilt and
@@ -82,8 +92,12 @@ func (l Layout) streams() [2]stream {
 // A mesh without triangles gives an empty buffer and no primitives.
 func EncodeMesh(m *mesh.Mesh, centre mesh.Vec) ([]byte, Layout) {
 	v := arrange(shade(m))
-	l := Layout{Vertices: len(v.position), Wide: len(v.position) > maxNarrow, Centre: centre, Primitives: v.primitives}
-	size := 24*l.Vertices + l.indexBytes()*len(v.index)
+	l := layoutOf(m, &v)
+	l.Centre = centre
+	size := l.indexBytes() * len(v.index)
+	for _, s := range l.streams() {
+		size += s.stride * l.Vertices
+	}
 	size = (size + 3) &^ 3
 	l.Bytes = int64(size)
 	b := l.single(make([]byte, 0, size), m, v.position)
@@ -91,6 +105,9 @@ func EncodeMesh(m *mesh.Mesh, centre mesh.Vec) ([]byte, Layout) {
 		for _, x := range n {
 			b = appendFloat(b, single(x))
 		}
+	}
+	for _, a := range attributesOf(m, &v) {
+		b = append(b, a...)
 	}
 	for _, i := range v.index {
 		if l.Wide {
@@ -100,6 +117,36 @@ func EncodeMesh(m *mesh.Mesh, centre mesh.Vec) ([]byte, Layout) {
 		}
 	}
 	return append(b, make([]byte, size-len(b))...), l
+}
+
+// layoutOf is what is common to all ways to store v.
+func layoutOf(m *mesh.Mesh, v *shaded) Layout {
+	return Layout{
+		Vertices: len(v.position), Wide: len(v.position) > maxNarrow, Primitives: v.primitives,
+		Colors: m.Colors != nil, TexCoords: m.TexCoords != nil,
+	}
+}
+
+// attributesOf lists the streams of colours, as shorts of which the greatest is 1, and of
+// texture coordinates.
+func attributesOf(m *mesh.Mesh, v *shaded) (list [][]byte) {
+	if m.Colors != nil {
+		b := make([]byte, 0, 8*len(v.wedge))
+		for _, w := range v.wedge {
+			for _, x := range m.Colors[w] {
+				b = binary.LittleEndian.AppendUint16(b, uint16(float64(within01(float64(x))*math.MaxUint16)+0.5))
+			}
+		}
+		list = append(list, b)
+	}
+	if m.TexCoords != nil {
+		b := make([]byte, 0, 8*len(v.wedge))
+		for _, w := range v.wedge {
+			b = appendFloat(appendFloat(b, single(float64(m.TexCoords[w][0]))), single(float64(m.TexCoords[w][1])))
+		}
+		list = append(list, b)
+	}
+	return list
 }
 
 // single stores positions in float32.

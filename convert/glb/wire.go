@@ -57,8 +57,10 @@ type (
 		Material   int            `json:"material"`
 	}
 	wireAttributes struct {
-		Position int `json:"POSITION"`
-		Normal   int `json:"NORMAL"`
+		Position int  `json:"POSITION"`
+		Normal   int  `json:"NORMAL"`
+		Color    *int `json:"COLOR_0,omitempty"`
+		TexCoord *int `json:"TEXCOORD_0,omitempty"`
 	}
 	wireMaterial struct {
 		Name        string       `json:"name,omitempty"`
