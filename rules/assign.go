@@ -181,6 +181,7 @@ func (a *assignment) content(s *step.Step, c *step.Content, of Object) {
 			return a.keep(diag.MapCharacteristicLeftOut, who, x.ID, x.ID.Origin, x.Skip)
 		})
 	}
+	a.complete(s, c)
 	if len(a.rules["attachment"]) > 0 {
 		c.Attachments = remaining(c.Attachments, func(i int, x *step.Attachment) bool {
 			who, vars, at := inside(attachmentKind, x, i, of), a.stepVariables(s), at

@@ -2,7 +2,6 @@ package rules
 
 import (
 	"cmp"
-	"fmt"
 	"io"
 	"maps"
 	"slices"
@@ -97,11 +96,7 @@ func (v *Survey) Coverage() Coverage {
 					continue // an alias
 				}
 				seen[x.place] = true
-				name := strings.TrimPrefix(b.rule, "read.")
-				if len(b.values) > 1 {
-					name = fmt.Sprintf("%s, %d of %d", name, i+1, len(b.values))
-				}
-				c.Reading.add(Entry{name, x.place, v.counts.read[x.place]})
+				c.Reading.add(Entry{strings.TrimPrefix(b.called(i), "read."), x.place, v.counts.read[x.place]})
 			}
 		}
 	})

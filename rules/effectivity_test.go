@@ -29,9 +29,9 @@ read:
       effectivity: *e
       parts: {each: part, item: "@item", occurrences: use/@ref, effectivity: *e}
       tightening: {each: t, order: "@n", occurrence: "@ref"}
-      hazards: {each: hazard, hazard: ., effectivity: *e}
+      hazards: {each: hazard, signalWord: {value: WARNING}, hazard: ., effectivity: *e}
       tools: {each: tool, id: "@id", effectivity: *e}
-      characteristics: {each: limit, id: "@id", effectivity: *e}
+      characteristics: {each: limit, id: "@id", upper: {value: "1"}, effectivity: *e}
       signOffs: {each: sign, role: "@role", effectivity: *e}
       evidence: {each: photo, kind: {value: photo}, effectivity: *e}
       attachments: {each: doc, file: "@file", effectivity: *e}

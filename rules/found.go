@@ -46,6 +46,7 @@ func (m *mapping) take(b *binding, e *plan.Element) ([]found, *value) {
 			continue
 		}
 		fs := m.give(v, from)
+		m.tried(v, from, fs)
 		if len(fs) == 0 && v.standIn != "" {
 			fs = []found{{text: v.standIn, given: true}}
 		}
@@ -66,6 +67,9 @@ func (m *mapping) take(b *binding, e *plan.Element) ([]found, *value) {
 			}
 		}
 		return fs, v
+	}
+	if len(b.values) > 1 {
+		m.followed(b.place, false) // of the values together
 	}
 	return nil, nil
 }

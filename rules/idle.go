@@ -3,7 +3,6 @@ package rules
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"planfold/convert/diag"
 	"planfold/rules/action"
@@ -47,90 +46,6 @@ func (r *rule) asksGeometry() bool {
 	}
 	variables, _ := r.when.looksAt()
 	return variables["facts"]
-}
-
-// unread finds reading rules that found nothing, one finding a kind of record.
-func (v *Survey) unread() diag.List {
-	out, told := v.vitalUnread()
-	for _, top := range v.set.readings() {
-		var missing []*binding
-		for _, r := range top {
-			missing = v.nothing(r, missing)
-		}
-		missing = slices.DeleteFunc(missing, func(b *binding) bool { return told[b] })
-		out.Add(v.foundNothing(missing)...)
-	}
-	for _, j := range v.set.joins {
-		if v.counts.read[j.matchAt] == 0 && len(j.values) > 0 {
-			out.Add(diag.RuleReadsNothing.At(j.matchAt, "the join %q finds no record in %s", j.name, v.given()))
-		} else if v.counts.read[j.keyAt] == 0 && len(j.values) > 0 {
-			out.Add(diag.RuleReadsNothing.At(j.keyAt, "no record of the join %q has its key in %s", j.name, v.given()))
-		}
-	}
-	return out
-}
-
-func (v *Survey) nothing(r *reading, missing []*binding) []*binding {
-	if v.counts.read[r.place] == 0 {
-		return append(missing, &binding{rule: r.rule, values: []*value{{place: r.place}}})
-	}
-	for _, b := range r.bindings {
-		for _, inner := range b.inside {
-			missing = v.nothing(inner, missing)
-		}
-		if len(b.values) > 0 && !slices.ContainsFunc(b.values, func(x *value) bool { return v.counts.read[x.place] > 0 }) {
-			missing = append(missing, b)
-			continue
-		}
-		for _, x := range b.values {
-			missing = append(missing, v.vain(b.rule, x)...)
-		}
-	}
-	return missing
-}
-
-// vain lists the paths beside that of a value which were followed and never found
-// anything, or were never true.
-func (v *Survey) vain(rule string, x *value) []*binding {
-	places := []struct {
-		key string
-		at  diag.Position
-	}{{"where", x.whereAt}, {"lang", x.langAt}}
-	for t := x; t != nil; t = t.through {
-		places = append(places, struct {
-			key string
-			at  diag.Position
-		}{"by", t.byAt})
-	}
-	var out []*binding
-	for _, p := range places {
-		if v.counts.vain[p.at] > 0 && v.counts.read[p.at] == 0 {
-			out = append(out, &binding{rule: rule + "." + p.key, values: []*value{{place: p.at}}})
-		}
-	}
-	return out
-}
-
-// foundNothing names what found nothing, each place of the rule files once.
-func (v *Survey) foundNothing(missing []*binding) diag.List {
-	const most = 12
-	var names []string
-	seen := map[diag.Position]bool{}
-	for _, b := range missing {
-		if at := b.values[0].place; !seen[at] {
-			seen[at] = true
-			names = append(names, fmt.Sprintf("%s (line %d)", strings.TrimPrefix(b.rule, "read."), at.Line))
-		}
-	}
-	if len(names) == 0 {
-		return nil
-	}
-	more := ""
-	if len(names) > most {
-		more = fmt.Sprintf(" and %d more", len(names)-most)
-		names = names[:most]
-	}
-	return diag.List{diag.RuleReadsNothing.At(missing[0].values[0].place, "nothing was found in %s for %s%s", v.given(), strings.Join(names, ", "), more)}
 }
 
 func (v *Survey) given() string {

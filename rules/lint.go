@@ -17,7 +17,7 @@ import (
 
 // Lint looks for rules that compile and yet can do nothing, whatever the plan has.
 func (s *Set) Lint() diag.List {
-	out := slices.Clone(s.unused)
+	out := append(slices.Clone(s.unused), s.unsought()...)
 	for _, j := range s.joins {
 		if len(j.values) == 0 && !j.whole {
 			out.Add(diag.RuleUnused.At(j.place, "no value is taken through the join %q", j.name))

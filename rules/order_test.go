@@ -119,7 +119,7 @@ read:
     id: "@id"
     steps: {each: s}
     parts: {each: part, unit: "@u"}
-    characteristics: {each: limit, unit: "@u"}
+    characteristics: {each: limit, upper: {value: "1"}, unit: "@u"}
 `
 	m := rulesOf(t, rules).of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><part u="Stk"/><part u="KG"/><part u="MTR"/><part u="EA"/><part u="pair"/><part/><limit u="NU"/><s/></op></plan>`), nil)
 	var got [][2]string

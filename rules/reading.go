@@ -16,6 +16,7 @@ type reading struct {
 	each     *selector.Path  // of a record inside another
 	join     *join           // of a record that stands elsewhere: each leads to what refers to it
 	by       *selector.Path
+	byAt     diag.Position
 	byOwnID  bool // the key is the id of the record around it
 	where    *selector.Path
 	bindings []*binding

@@ -26,16 +26,20 @@ type Survey struct {
 // tally counts what rules did.
 type tally struct {
 	read  map[diag.Position]int // by the place of a reading or value: how often it gave something
-	vain  map[diag.Position]int // by the place of a where, lang or by: how often it was followed in vain
+	paths map[diag.Position]led // by the place of a value, or of its where, lang or by
 	rules map[string]*did       // assigning rules, by name
 	held  map[*expectation]int  // objects that an expectation was held against
 }
+
+// led is how often a path was followed, and led to something, to a text of which a
+// pattern takes nothing, or nowhere.
+type led struct{ found, unmatched, vain int }
 
 // did is what an assigning rule did.
 type did struct{ fired, set, lost int }
 
 func newTally(s *Set) tally {
-	t := tally{map[diag.Position]int{}, map[diag.Position]int{}, map[string]*did{}, map[*expectation]int{}}
+	t := tally{map[diag.Position]int{}, map[diag.Position]led{}, map[string]*did{}, map[*expectation]int{}}
 	s.eachReading(func(r *reading) {
 		t.read[r.place] = 0
 		for _, b := range r.bindings {
@@ -63,10 +67,17 @@ func (t tally) rule(name string) *did {
 func (t tally) event(e Event) {
 	_, reading := t.read[e.Place]
 	switch {
-	case e.Kind == PathFollowed && e.Value == "":
-		t.vain[e.Place]++
 	case e.Kind == PathFollowed:
-		t.read[e.Place]++
+		l := t.paths[e.Place]
+		switch e.Value {
+		case "":
+			l.vain++
+		case unmatched:
+			l.unmatched++
+		default:
+			l.found++
+		}
+		t.paths[e.Place] = l
 	case e.Kind == RuleFired:
 		t.rule(e.Rule).fired++
 	case e.Kind == ValueOverridden:
@@ -82,8 +93,9 @@ func (t tally) merge(other tally) {
 	for at, n := range other.read {
 		t.read[at] += n
 	}
-	for at, n := range other.vain {
-		t.vain[at] += n
+	for at, n := range other.paths {
+		l := t.paths[at]
+		t.paths[at] = led{l.found + n.found, l.unmatched + n.unmatched, l.vain + n.vain}
 	}
 	for name, d := range other.rules {
 		to := t.rule(name)

@@ -25,6 +25,9 @@ func (c *compiler) throughJoin(r *reading, n *document.Node, rule string) {
 		return
 	}
 	r.by = c.path(c.faults.Need(n, "by", rule), rule+".by")
+	if by != nil {
+		r.byAt = by.Position(-1)
+	}
 	if r.join = c.join(join, rule+".join"); r.join != nil {
 		r.join.whole = true
 	}
@@ -119,6 +122,7 @@ func (m *mapping) keysOf(r *reading, e *plan.Element, k *kept) []found {
 		key := found{text: strings.TrimSpace(f.Value()), origin: step.Origin{Line: f.Line, Column: f.Column}}
 		out = appendKeys(out, key, func(s string) bool { return k.byKey[s] != nil })
 	}
+	m.followed(r.byAt, len(out) > 0)
 	return out
 }
 

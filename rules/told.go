@@ -107,14 +107,29 @@ func (t *told) add(k *kind, rec any, e *plan.Element) {
 
 // followed tells that a path beside that of a value was followed.
 func (m *mapping) followed(place diag.Position, found bool) {
-	if !m.trace.on() {
-		return
+	switch {
+	case !m.trace.on():
+	case found:
+		m.trace.event(Event{Kind: PathFollowed, Place: place, Value: "true"})
+	default:
+		m.trace.event(Event{Kind: PathFollowed, Place: place})
 	}
-	e := Event{Kind: PathFollowed, Place: place}
-	if found {
-		e.Value = "true"
+}
+
+// unmatched says of a path that was followed that its pattern takes nothing of what
+// it led to.
+const unmatched = "unmatched"
+
+// tried tells that a value was followed, where no value that is set will tell it: in
+// vain, or where a default stands in for it.
+func (m *mapping) tried(v *value, from *plan.Element, fs []found) {
+	switch {
+	case !m.trace.on() || len(fs) > 0 && v.standIn == "":
+	case len(fs) == 0 && v.pattern != nil && m.untaken(v, from) != nil:
+		m.trace.event(Event{Kind: PathFollowed, Place: v.place, Value: unmatched})
+	default:
+		m.followed(v.place, len(fs) > 0)
 	}
-	m.trace.event(e)
 }
 
 // tell hands all that was noted to the readers.
@@ -179,7 +194,7 @@ func (m *mapping) tellRecord(n *reported) {
 		if len(values) == 0 && b != nil {
 			m.trace.event(Event{
 				Kind: ValueMissing, Object: n.object, Record: place, Field: f.name, Rule: b.rule, Place: b.place,
-				Why: func() []string { return m.tried(n, b) },
+				Why: func() []string { return m.triedAll(n, b) },
 			})
 		}
 	}

@@ -17,7 +17,7 @@ const (
 	ValueOverridden                  // a later rule replaced what stood there
 	RuleFired                        // a rule's condition held
 	RuleNotFired                     // it did not, or a rule before it stopped
-	PathFollowed                     // the where, lang or by of a value was followed; its Value is empty if that was in vain; of no object
+	PathFollowed                     // a value or its where, lang or by was followed, or the by of a record; its Value is empty if that was in vain; of no object
 	ElementJoined                    // an element became a record of a join, or its key was found; no object has it yet
 )
 

@@ -9,10 +9,10 @@ import (
 	"planfold/rules/selector"
 )
 
-// tried says of a field without a value what each of its reading values found, in
+// triedAll says of a field without a value what each of its reading values found, in
 // the order in which they were tried: a line a value, each with its place in the
 // rule file. It looks again, from where the record was read, and reports nothing.
-func (m *mapping) tried(n *reported, b *binding) []string {
+func (m *mapping) triedAll(n *reported, b *binding) []string {
 	reported, root, here, links := len(m.faults), m.root, m.here, len(m.links)
 	m.root, m.here = n.root, n.here
 	defer func() { m.faults, m.root, m.here, m.links = m.faults[:reported], root, here, m.links[:links] }()

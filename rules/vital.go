@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -8,8 +9,9 @@ import (
 	"planfold/convert/step"
 )
 
-// vital are the fields without which a record misleads: where rules name a path for
-// them and no record has any of a group, the path is most likely misspelt.
+// vital are the fields without which a record misleads. Rules that read such records
+// look for one of a group, and where no record gets any, or a path to one leads
+// nowhere, it is most likely misspelt.
 var vital = []struct {
 	of     *kind
 	fields []string
@@ -19,12 +21,36 @@ var vital = []struct {
 	{hazardKind, []string{"signalWord"}},
 	{hazardKind, []string{"hazard"}},
 	{characteristicKind, []string{"nominal", "lower", "upper"}},
+	{stepKind, []string{"text", "title"}},
 }
 
-// vitalUnread finds groups of vital fields that no record of any plan got, and the
-// bindings that should have given them.
-func (v *Survey) vitalUnread() (out diag.List, of map[*binding]bool) {
-	of = map[*binding]bool{}
+// vitalKinds are the records that no one may miss.
+var vitalKinds = []*kind{partKind, hazardKind, characteristicKind, signOffKind}
+
+// unsought finds readings that do not even look for a vital field.
+func (s *Set) unsought() diag.List {
+	var out diag.List
+	s.eachReading(func(r *reading) {
+		for _, group := range vital {
+			if group.of == r.kind && !slices.ContainsFunc(group.fields, func(f string) bool { return r.binding(f) != nil }) {
+				out.Add(diag.RuleVitalUnsought.At(r.place, "%s does not look for %s", r.rule, strings.Join(group.fields, " or ")))
+			}
+		}
+	})
+	return out
+}
+
+// vitalUnread finds groups of vital fields that no record of any plan got, paths to
+// one that lead nowhere, and records that no key leads to. The places are those that
+// it speaks of.
+func (v *Survey) vitalUnread() (out diag.List, told map[diag.Position]bool) {
+	told = map[diag.Position]bool{}
+	add := func(at diag.Position, format string, args ...any) {
+		if !told[at] {
+			told[at] = true
+			out.Add(diag.RuleReadsNoVital.At(at, format, args...))
+		}
+	}
 	for _, group := range vital {
 		var tried []*binding
 		found := false
@@ -35,23 +61,60 @@ func (v *Survey) vitalUnread() (out diag.List, of map[*binding]bool) {
 			for _, b := range r.bindings {
 				if slices.Contains(group.fields, b.field.name) && len(b.values) > 0 {
 					tried = append(tried, b)
-					found = found || slices.ContainsFunc(b.values, func(x *value) bool { return v.counts.read[x.place] > 0 })
+					found = found || slices.ContainsFunc(b.values, v.counts.finds)
 				}
 			}
 		})
-		if found || len(tried) == 0 {
-			continue
+		if !found && len(tried) > 0 {
+			add(tried[0].values[0].place, "no %s of %s gets a value for %s", group.of.said(), v.given(), fieldsOf(tried))
 		}
-		var names []string
 		for _, b := range tried {
-			of[b] = true
-			if !slices.Contains(names, b.field.name) {
-				names = append(names, b.field.name)
+			for i, x := range b.values {
+				switch {
+				case !found:
+					told[x.place] = true
+				case len(b.values) > 1 && group.of != stepKind && !v.counts.finds(x) && v.counts.paths[x.place].seeksInVain() && v.counts.paths[b.place].vain > 0:
+					add(x.place, "nothing is found in %s for %s, and some have no other", v.given(), strings.TrimPrefix(b.called(i), "read."))
+				}
 			}
 		}
-		out.Add(diag.RuleReadsNoVital.At(tried[0].values[0].place, "no %s of %s gets a value for %s", group.of.said(), v.given(), strings.Join(names, " or ")))
 	}
-	return out, of
+	v.set.eachReading(func(r *reading) {
+		if at, why := v.notLed(r); why != "" {
+			add(at, "%s", why)
+		}
+	})
+	return out, told
+}
+
+// fieldsOf names the fields of bindings, each once.
+func fieldsOf(list []*binding) string {
+	var names []string
+	for _, b := range list {
+		if !slices.Contains(names, b.field.name) {
+			names = append(names, b.field.name)
+		}
+	}
+	return strings.Join(names, " or ")
+}
+
+// notLed says why no key leads to vital records through a join, though there are such
+// records or keys, and where the rules say so; or "".
+func (v *Survey) notLed(r *reading) (at diag.Position, why string) {
+	if r.join == nil || v.counts.read[r.place] > 0 || !slices.Contains(vitalKinds, r.kind) {
+		return at, ""
+	}
+	keys := v.counts.paths[r.byAt]
+	at, why = v.unjoined(r.join)
+	switch {
+	case why != "" && keys.found == 0:
+		return at, "" // these plans have nothing of the kind
+	case why == "" && keys.seeksInVain():
+		return r.byAt, fmt.Sprintf("no %s is read: by finds no key in %s for the join %q, which has records", r.kind.said(), v.given(), r.join.name)
+	case why == "" && keys.found > 0 && r.where == nil:
+		return r.byAt, fmt.Sprintf("no %s is read: no key that by finds in %s is one of the join %q", r.kind.said(), v.given(), r.join.name)
+	}
+	return at, why
 }
 
 // noteQuantity counts the parts of a plan, and those with a quantity.

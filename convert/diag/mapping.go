@@ -46,6 +46,10 @@ var (
 		"both are kept as the plan has them; the edition is held", "correct the plan, or the rules that read either").holding()
 	MapHazardEmpty = row("MAP_HAZARD_EMPTY", Error, "a hazard statement has no text at all",
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
+	MapHazardIncomplete = row("MAP_HAZARD_INCOMPLETE", Warning, "a hazard statement has no signal word, or nothing but one",
+		"it is shown as it is; nothing is put in its place", "correct the plan, or the rules that read it")
+	MapCharacteristicEmpty = row("MAP_CHARACTERISTIC_EMPTY", Warning, "a characteristic has neither a nominal value nor a limit",
+		"it is shown without", "correct the plan, or the rules that read or add it; what is judged by eye needs none")
 	MapSignOffEmpty = row("MAP_SIGN_OFF_EMPTY", Error, "a sign-off has no role",
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapOrderInvalid = row("MAP_ORDER_INVALID", Error, "an entry of a tightening sequence has no order that is a whole number, or no occurrence; or the order of an operation or step is not a decimal number",
