@@ -109,6 +109,7 @@ type operations struct {
 	plan *step.Plan
 	emit func(*step.Plan, *step.Operation) error
 
+	stepAt []*plan.Element                        // of the steps of the operation that is read
 	placed map[string]map[string]*step.Occurrence // by what they are within, as it is asked for, and by id
 }
 
@@ -145,10 +146,14 @@ func (o *operations) operation(r *reading, e *plan.Element, line *outline) *step
 	o.checkOperation(op)
 	m.stamp(from, o.plan.ID.Value, "")
 	common := notCarried(m.faults[from:])
+	o.stepAt = o.stepAt[:0]
 	if b := r.binding("steps"); b != nil {
 		o.steps(op, b, e, common)
 	}
 	o.showContent(op, r, e)
+	if list := o.warnings(e); len(list) > 0 {
+		o.remarkWarnings(op, list, from)
+	}
 	leaveOutSteps(op, line.leftOut())
 	return op
 }
@@ -213,7 +218,7 @@ func (o *operations) steps(op *step.Operation, b *binding, e *plan.Element, comm
 		for i := range s.Diagnostics {
 			s.Diagnostics[i].Step = s.ID.Value
 		}
-		op.Steps = append(op.Steps, s)
+		op.Steps, o.stepAt = append(op.Steps, s), append(o.stepAt, x.element)
 	}
 }
 

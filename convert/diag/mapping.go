@@ -48,6 +48,10 @@ var (
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapHazardIncomplete = row("MAP_HAZARD_INCOMPLETE", Warning, "a hazard statement has no signal word, or nothing but one",
 		"it is shown as it is; nothing is put in its place", "correct the plan, or the rules that read it")
+	MapHazardUnread = row("MAP_HAZARD_UNREAD", Warning, "a text of an operation begins with a signal word, and no rule reads it",
+		"it is not shown; its step says so", "read it as a hazard statement in the rules")
+	MapHazardAsText = row("MAP_HAZARD_AS_TEXT", Warning, "a text of an operation begins with a signal word, and the rules read it as any other text",
+		"it is shown as that text, and no hazard statement", "read it as a hazard statement in the rules, or write it as one in the plan")
 	MapCharacteristicEmpty = row("MAP_CHARACTERISTIC_EMPTY", Warning, "a characteristic has neither a nominal value nor a limit",
 		"it is shown without", "correct the plan, or the rules that read or add it; what is judged by eye needs none")
 	MapSignOffEmpty = row("MAP_SIGN_OFF_EMPTY", Error, "a sign-off has no role",

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode"
+
+	"planfold/convert/step"
 )
 
 // Limits of what is kept of an export.
@@ -47,7 +49,6 @@ type ending struct {
 var (
 	decimalValue = regexp.MustCompile(`^[+-]?[0-9]+([.,][0-9]+)?$`)
 	fileValue    = regexp.MustCompile(`(?i)^[^<>"|?*]*\.(stl|obj|glb|gltf|stp|step|jpe?g|png|gif|svg|webp|pdf|mp4|webm|mov)$`)
-	signalWord   = regexp.MustCompile(`(?i)^(danger|warning|caution|notice|gefahr|warnung|vorsicht|attention|avertissement)\b`)
 	langValue    = regexp.MustCompile(`^[a-z]{2}([-_][A-Za-z]{2})?$`)
 )
 
@@ -68,7 +69,7 @@ func (f *facet) learn(value string, room int) int {
 	if decimalValue.MatchString(value) {
 		f.decimal++
 	}
-	if signalWord.MatchString(value) {
+	if step.BeginsWithSignalWord(value) {
 		f.warns++
 	}
 	if langValue.MatchString(value) {

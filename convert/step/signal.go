@@ -1,0 +1,57 @@
+package step
+
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Signal words of ANSI Z535.6 and ISO 3864-2, and what stands for them in other
+// languages, by their first letter.
+var signalWords = map[byte][]string{
+	'a': {"attention", "avertissement", "achtung"},
+	'c': {"caution"},
+	'd': {"danger"},
+	'g': {"gefahr"},
+	'n': {"notice"},
+	'v': {"vorsicht"},
+	'w': {"warning", "warnung"},
+}
+
+// BeginsWithSignalWord reports a text that begins with a signal word which is set apart
+// from what follows: in capitals, or by a mark behind it. A warning lamp warns of
+// nothing.
+func BeginsWithSignalWord(text string) bool {
+	text = strings.TrimLeft(text, " \t\r\n[(*!⚠\ufe0f")
+	for strings.HasPrefix(text, "<") { // HTML written as text
+		end := strings.IndexByte(text, '>')
+		text = strings.TrimLeft(text[end+1:], " \t\r\n")
+		if end < 0 {
+			return false
+		}
+	}
+	if len(text) < 6 {
+		return false
+	}
+	for _, word := range signalWords[text[0]|0x20] {
+		if len(text) >= len(word) && strings.EqualFold(text[:len(word)], word) {
+			return setApart(text[:len(word)], text[len(word):])
+		}
+	}
+	return false
+}
+
+func setApart(word, rest string) bool {
+	next, _ := utf8.DecodeRuneInString(rest)
+	then := strings.TrimLeft(rest, " \t\r\n")
+	switch {
+	case then == "":
+		return true
+	case unicode.IsLetter(next) || unicode.IsDigit(next) || strings.HasPrefix(rest, "-"):
+		return false
+	case word == strings.ToUpper(word):
+		return true
+	}
+	mark, _ := utf8.DecodeRuneInString(then)
+	return strings.ContainsRune(":!.,;])*<–—-", mark)
+}

@@ -1,0 +1,183 @@
+package rules
+
+import (
+	"slices"
+	"strings"
+
+	"planfold/convert/diag"
+	"planfold/convert/plan"
+	"planfold/convert/step"
+)
+
+// Hazard statements are never guessed. But a text of an operation that begins with a
+// signal word is most likely one, and must not be lost, or shown as any other text,
+// without a word.
+
+// warned is such a text.
+type warned struct {
+	text    string
+	at      step.Origin // of the attribute or the text itself
+	element *plan.Element
+}
+
+// warnings are those in an element, but for what is a record of its own.
+func warnings(to []warned, e *plan.Element) []warned {
+	for i := range e.Attributes {
+		if a := &e.Attributes[i]; step.BeginsWithSignalWord(a.Value) {
+			to = append(to, warned{a.Value, step.Origin{Line: a.Line, Column: a.Column}, e})
+		}
+	}
+	first := true
+	for i := range e.Content {
+		n := &e.Content[i]
+		switch {
+		case n.Element == nil:
+			if first && step.BeginsWithSignalWord(n.Text) {
+				to = append(to, warned{n.Text, step.Origin{Line: n.Line, Column: n.Column}, e})
+			}
+			first = first && strings.TrimSpace(n.Text) == ""
+		case !n.Element.Cut:
+			to = warnings(to, n.Element)
+			first = false
+		}
+	}
+	return to
+}
+
+// warnings are those of an operation, also of its steps that stand elsewhere.
+func (o *operations) warnings(e *plan.Element) []warned {
+	list := warnings(nil, e)
+	for _, s := range o.stepAt {
+		top := s
+		for top != nil && top != e {
+			top = top.Parent
+		}
+		if top == nil {
+			list = warnings(list, s)
+		}
+	}
+	return list
+}
+
+// lineColumn is a line and a column.
+type lineColumn struct{ line, column int }
+
+// saying is what texts of an operation say, and where they stand.
+type saying struct {
+	at    map[lineColumn]bool
+	texts []string
+}
+
+func (s *saying) add(text string, at step.Origin) {
+	s.at[lineColumn{at.Line, at.Column}] = true
+	s.texts = append(s.texts, text)
+}
+
+// saying collects the texts of a record and of all in it: those of hazard statements, and
+// the others.
+func (k *kind) saying(rec any, hazards, others *saying) {
+	to := others
+	if h, is := rec.(*step.Hazard); is {
+		to = hazards
+		to.add("", h.Origin)
+	}
+	for _, f := range k.fields {
+		if f.typ == records {
+			for _, r := range f.entries(rec) {
+				f.of.saying(r, hazards, others)
+			}
+			continue
+		}
+		switch v := f.at(rec).(type) {
+		case *step.Text:
+			to.add(v.Value, v.Origin)
+		case *step.Texts:
+			to.addTexts(*v)
+		case *[]step.Text:
+			for _, t := range *v {
+				to.add(t.Value, t.Origin)
+			}
+		case *[]step.Texts:
+			for _, t := range *v {
+				to.addTexts(t)
+			}
+		}
+	}
+}
+
+func (s *saying) addTexts(texts step.Texts) {
+	for _, l := range texts {
+		s.add(l.Text.Value, l.Text.Origin)
+	}
+}
+
+// has reports whether a warning is among what is said: at its place or at that of an
+// element around it, or, of several texts that became one, in its words.
+func (s *saying) has(w warned, around []lineColumn) bool {
+	words := strings.Fields(w.text)
+	return slices.ContainsFunc(around, func(p lineColumn) bool { return s.at[p] }) || len(words) > 1 &&
+		slices.ContainsFunc(s.texts, func(t string) bool { return strings.Contains(oneLine(t), strings.Join(words, " ")) })
+}
+
+// remarkWarnings reports the warnings of an operation that became no hazard statement.
+// What no rule reads is missing from its step, or from all of the operation.
+func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int) {
+	m := o.m
+	hazards, others := saying{at: map[lineColumn]bool{}}, saying{at: map[lineColumn]bool{}}
+	operationKind.saying(op, &hazards, &others)
+	told := saying{at: map[lineColumn]bool{}}
+	for _, d := range m.faults[from:] {
+		told.at[lineColumn{d.Position.Line, d.Position.Column}] = true
+	}
+	for _, w := range list {
+		around, n := o.around(w)
+		if hazards.has(w, around) || told.has(w, around) {
+			continue
+		}
+		shown := quoted(w.text)
+		d := diag.MapHazardUnread.At(w.at.At(m.file), "%s begins with a signal word, and no rule reads it", shown)
+		read := others.has(w, around)
+		if read {
+			d = diag.MapHazardAsText.At(w.at.At(m.file), "%s begins with a signal word, and is no hazard statement by the rules", shown)
+		}
+		d.Plan = o.plan.ID.Value
+		steps := op.Steps
+		if n >= 0 {
+			steps = op.Steps[n : n+1]
+			d.Step = steps[0].ID.Value
+		}
+		m.faults.Add(d)
+		for _, s := range steps {
+			if d.Step = s.ID.Value; !read {
+				s.Diagnostics.Add(d)
+			}
+		}
+	}
+}
+
+// around are the places of a warning and of what is around it in its step, or else in
+// its operation; and which step that is, or -1.
+func (o *operations) around(w warned) (places []lineColumn, step int) {
+	places = []lineColumn{{w.at.Line, w.at.Column}}
+	for e := w.element; e != nil && e != o.m.root; e = e.Parent {
+		if n := slices.Index(o.stepAt, e); n >= 0 {
+			// The text of a step may be its own.
+			if e == w.element {
+				places = append(places, lineColumn{e.Line, e.Column})
+			}
+			return places, n
+		}
+		places = append(places, lineColumn{e.Line, e.Column})
+	}
+	return places, -1
+}
+
+// quoted is the beginning of a text, for a message.
+func quoted(text string) string {
+	const most = 60
+	r := []rune(strings.Join(strings.Fields(text), " "))
+	if len(r) > most {
+		r = append(r[:most], '…')
+	}
+	return `"` + string(r) + `"`
+}
