@@ -37,6 +37,8 @@ var (
 		"they are left out", "export a triangle mesh")
 	GeometryMaterial = row("GEOMETRY_MATERIAL", Warning, "a material or its file is missing or cannot be read",
 		"the surfaces keep the material's name and get a default look", "export the material file beside the geometry")
+	GeometryAttribute = row("GEOMETRY_ATTRIBUTE", Warning, "texture coordinates or vertex colours are malformed",
+		"they are left out; the shape is complete", "export the file again if its colours matter")
 	GeometryTexture = row("GEOMETRY_TEXTURE", Warning, "a material has textures",
 		"the textures are left out; the plain colour stays", "give the material the colour it should have")
 )

@@ -21,7 +21,7 @@ import (
 )
 
 // Version changes whenever the same file may give another scene.
-const Version = "2"
+const Version = "3"
 
 // Options say what the plan declares about its geometry files.
 type Options struct {

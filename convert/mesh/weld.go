@@ -27,6 +27,7 @@ type Welder struct {
 	newest []int32 // by vertex: the last triangle of its chain plus 1
 	links  []link  // by triangle
 	crowd  map[[3]int32]bool
+	wedges wedges
 }
 
 type link struct {
@@ -123,11 +124,11 @@ func (w *Welder) grow(n int) {
 func slotsFor(n int) int { return max(64, 1<<bits.Len(uint(2*n))) }
 
 // Triangle adds the triangle of three vertices to a group, unless it is
-// degenerate or there already.
-func (w *Welder) Triangle(a, b, c, group int32) {
+// degenerate or there already. It reports whether the triangle stays.
+func (w *Welder) Triangle(a, b, c, group int32) bool {
 	if a == b || b == c || c == a {
 		w.Degenerate++
-		return
+		return false
 	}
 	t := [3]int32{a, b, c}
 	highest, after, last := a, b, c // the same sense
@@ -139,7 +140,7 @@ func (w *Welder) Triangle(a, b, c, group int32) {
 	there, full := w.find(highest, after, last)
 	if there {
 		w.Duplicate++
-		return
+		return false
 	}
 	w.triangles = append(w.triangles, t)
 	w.links = append(w.links, link{w.newest[highest], after})
@@ -154,6 +155,7 @@ func (w *Welder) Triangle(a, b, c, group int32) {
 	if w.groups != nil {
 		w.groups = append(w.groups, group)
 	}
+	return true
 }
 
 // find looks for a triangle, given from its highest vertex on. The chain is full
@@ -184,11 +186,16 @@ func (w *Welder) Mesh() *Mesh {
 	if len(w.triangles) == 0 {
 		return nil
 	}
+	if w.wedges.corners != nil {
+		w.attachPlain(len(w.triangles))
+	}
 	w.slots, w.newest, w.links, w.crowd = nil, nil, nil, nil
 	if w.Degenerate > 0 {
 		w.renumber()
 	}
-	return &Mesh{Positions: w.positions, Triangles: w.triangles, Group: w.groups}
+	m := &Mesh{Positions: w.positions, Triangles: w.triangles, Group: w.groups}
+	w.wedges.give(m)
+	return m
 }
 
 // renumber leaves out the vertices that only degenerate triangles had, and

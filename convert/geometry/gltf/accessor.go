@@ -29,13 +29,14 @@ var elements = map[string][2]int{
 
 // accessor is a checked one: all its elements lie in its view.
 type accessor struct {
-	stream           // view -1: zeros
-	kind      string // "VEC3"
-	count     int
-	normal    bool // integers stand for -1 to 1 or 0 to 1
-	sparse    *sparse
-	v         int
-	positions *source.Corners // once read
+	stream            // view -1: zeros
+	kind       string // "VEC3"
+	count      int
+	normal     bool // integers stand for -1 to 1 or 0 to 1
+	sparse     *sparse
+	v          int
+	positions  *source.Corners // once read
+	components *components     // once read as an attribute
 }
 
 // stream is where elements follow each other.

@@ -61,6 +61,8 @@ type skipped struct {
 	primitives int
 	primitive  int // the first
 	why        string
+	attributes int
+	attribute  int // the first
 }
 
 func (s *skipped) leave(v int, why string) {
@@ -94,6 +96,7 @@ func (r *reader) note() {
 	if s.texture > 0 {
 		r.list.Add(diag.GeometryTexture.At(r.at(int(r.values[s.texture].start)), "%s: a material has textures", r.pointer(s.texture)))
 	}
+	r.noteDecor()
 	if s.primitives > 0 {
 		r.list.Add(diag.GltfPrimitive.At(r.at(int(r.values[s.primitive].start)), "%s: %s; primitives left out in all or part: %d", r.pointer(s.primitive), s.why, s.primitives))
 	}

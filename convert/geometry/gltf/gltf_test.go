@@ -493,6 +493,10 @@ func FuzzDecode(f *testing.F) {
 	f.Add(glb(document(tetra(), "buffers", `[{"byteLength": 72}]`), tetra()))
 	f.Add([]byte(document(tetra(), "extensionsUsed", `["KHR_mesh_quantization"]`, "nodes", `[{"children": [1]}, {"mesh": 0, "rotation": [0,0,0,1]}]`, "scenes", `[{"nodes": [0]}]`,
 		"accessors", `[{"componentType": 5120, "type": "VEC3", "count": 4, "normalized": true, "sparse": {"count": 3, "indices": {"bufferView": 1, "componentType": 5121}, "values": {"bufferView": 0}}}, {"bufferView": 1, "componentType": 5121, "type": "SCALAR", "count": 12}]`)))
+	colors := []byte{255, 0, 51, 255, 0, 255, 0, 102, 0, 0, 0, 0, 255, 255, 255, 255}
+	f.Add([]byte(decorated("COLOR_0", `{"bufferView": 2, "componentType": 5121, "normalized": true, "type": "VEC4", "count": 4}`, colors)))
+	f.Add([]byte(decorated("TEXCOORD_0", `{"bufferView": 2, "componentType": 5123, "normalized": true, "type": "VEC2", "count": 4}`, colors)))
+	f.Add([]byte(decorated("TEXCOORD_0", `{"componentType": 5126, "type": "VEC2", "count": 4, "sparse": {"count": 2, "indices": {"bufferView": 2, "byteOffset": 1, "componentType": 5121}, "values": {"bufferView": 0}}}`, colors)))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		s, list := decodeIn(t, fstest.MapFS{"parts/a.bin": {Data: data}}, string(data))
 		if s == nil {
@@ -500,6 +504,11 @@ func FuzzDecode(f *testing.F) {
 				t.Fatalf("refused without an error: %v", list)
 			}
 			return
+		}
+		for _, m := range s.Meshes {
+			if err := solid.CheckWedges(m); err != nil {
+				t.Fatal(err)
+			}
 		}
 		for _, i := range solid.Instances(s) {
 			b := s.Meshes[i.Mesh].Bounds().Transform(i.Transform)

@@ -21,6 +21,7 @@ type shape struct {
 type primitive struct {
 	mode      int
 	positions *accessor
+	decor     decor
 	indices   *accessor // nil: in order
 	group     int32
 	v         int
@@ -74,7 +75,13 @@ func (r *reader) readPrimitives(meshValue int, s *shape) (out []primitive, key s
 		if p.indices != nil {
 			indices = p.indices.v
 		}
-		fmt.Fprintf(&names, "%d %d %d %d;", p.mode, p.positions.v, indices, g)
+		fmt.Fprintf(&names, "%d %d %d %d", p.mode, p.positions.v, indices, g)
+		for _, a := range []*accessor{p.decor.color, p.decor.texCoord} {
+			if names.WriteByte(' '); a != nil {
+				fmt.Fprint(&names, a.v)
+			}
+		}
+		names.WriteByte(';')
 		out = append(out, p)
 	}
 	return out, names.String()
@@ -86,7 +93,7 @@ func (r *reader) readPrimitive(v int) (p primitive, ok bool) {
 	if r.stopped() {
 		return p, false
 	}
-	p.positions = r.readAttributes(attributes)
+	p.positions, p.decor = r.readAttributes(attributes)
 	if i := r.index(r.field(v, "indices"), len(r.accessors), "accessor"); i >= 0 {
 		p.indices = &r.accessors[i]
 		r.checkIndices(p.indices, r.field(v, "indices"))
@@ -107,13 +114,13 @@ func (r *reader) readPrimitive(v int) (p primitive, ok bool) {
 	return p, true
 }
 
-// readAttributes checks that all attributes have one count, and returns the positions, or nil.
-func (r *reader) readAttributes(attributes int) (positions *accessor) {
+// readAttributes checks that all attributes have one count, and returns those that are read, nil for none.
+func (r *reader) readAttributes(attributes int) (positions *accessor, d decor) {
 	count := 0
 	for k := attributes + 1; k < int(r.values[attributes].next); k = int(r.values[k+1].next) {
 		i := r.index(k+1, len(r.accessors), "accessor")
 		if r.stopped() {
-			return nil
+			return nil, d
 		}
 		a := &r.accessors[i]
 		if count == 0 {
@@ -121,14 +128,16 @@ func (r *reader) readAttributes(attributes int) (positions *accessor) {
 		}
 		if a.count != count {
 			r.fail(diag.GltfAccessor, k+1, "accessor %d has %d elements; the other attributes have %d", i, a.count, count)
-			return nil
+			return nil, d
 		}
-		if r.unquote(k) == "POSITION" {
+		name := r.unquote(k)
+		if name == "POSITION" {
 			positions = a
 			r.checkPositions(a, k+1)
 		}
+		r.readDecor(&d, name, a, k+1)
 	}
-	return positions
+	return positions, d
 }
 
 func (r *reader) checkPositions(a *accessor, v int) {
@@ -227,15 +236,25 @@ func (r *reader) addPrimitive(w *mesh.Welder, p *primitive) {
 	if p.positions.view < 0 {
 		vertex = func(i int) int32 { return w.Vertex(corners.At(int(numbers[i]))) }
 	}
+	decorated := p.decor != decor{}
+	attach := attacher{color: r.components(p.decor.color), texCoord: r.components(p.decor.texCoord)}
+	if r.stopped() {
+		return
+	}
 	for i := range triangles {
+		a, b, c := 3*i, 3*i+1, 3*i+2
 		switch p.mode { // clause 3.7.2.1
-		case triangleList:
-			w.Triangle(vertex(3*i), vertex(3*i+1), vertex(3*i+2), p.group)
 		case triangleStrip:
-			w.Triangle(vertex(i), vertex(i+1+i%2), vertex(i+2-i%2), p.group)
+			a, b, c = i, i+1+i%2, i+2-i%2
 		case triangleFan:
-			w.Triangle(vertex(i+1), vertex(i+2), vertex(0), p.group)
+			a, b, c = i+1, i+2, 0
 		}
+		if w.Triangle(vertex(a), vertex(b), vertex(c), p.group) && decorated {
+			attach.attach(w, [3]uint32{numbers[a], numbers[b], numbers[c]})
+		}
+	}
+	if attach.bad > 0 {
+		r.skipped.decor(p.v, attach.bad)
 	}
 }
 

@@ -1,7 +1,8 @@
 // Package obj reads Wavefront OBJ files with their material files: polygons,
-// objects and groups as nodes, materials as groups of a mesh. Texture
-// coordinates, normals, smoothing and vertex colours are passed over; curves,
-// free-form surfaces, lines and points are left out with a code.
+// objects and groups as nodes, materials as groups of a mesh, texture coordinates
+// and, as many programs write them after a vertex, colours. Normals and smoothing
+// are passed over; curves, free-form surfaces, lines and points are left out with a
+// code.
 //
 // The format: Alias/Wavefront, Advanced Visualizer manual, appendix B1 (Object
 // files) and B5 (material library files).
@@ -40,7 +41,7 @@ func Decode(f *source.File) (*mesh.Scene, diag.List, error) {
 	if f.Unit <= 0 {
 		return nil, diag.List{diag.GeometryUnitMissing.At(f.Start(), "OBJ carries no unit and none is declared for it")}, nil
 	}
-	r := reader{file: f, tree: newTree(), materials: newMaterials(), splitter: splitter{work: enoughWork(len(f.Data))}}
+	r := reader{file: f, tree: newTree(), materials: newMaterials(), decor: decor{file: f}, splitter: splitter{work: enoughWork(len(f.Data))}}
 	if r.vertices() && r.statements() {
 		r.findings()
 	}
@@ -65,7 +66,9 @@ type reader struct {
 	materials materials
 	splitter  splitter
 	shared    source.Corners
+	decor     decor
 	numbers   []int      // of the present face: its corners in positions
+	textured  []int      // and in texture coordinates, plus 1; 0: none
 	corners   []mesh.Vec // and where they are
 
 	left      int // statements left out
@@ -84,8 +87,14 @@ func (r *reader) fail(c *diag.Code, at int, format string, args ...any) bool {
 func (r *reader) vertices() bool {
 	r.lines = newLines(r.file.Data)
 	for r.next() {
-		if word, at := r.word(); len(word) == 1 && word[0] == 'v' && !r.vertex(at) {
-			return false
+		switch word, at := r.word(); {
+		case len(word) == 1 && word[0] == 'v':
+			if !r.vertex(at) {
+				return false
+			}
+			r.color()
+		case len(word) == 2 && word[0] == 'v' && word[1] == 't':
+			r.texCoord(at)
 		}
 	}
 	return true
@@ -126,13 +135,14 @@ func (r *reader) coordinate(v *float64) bool {
 
 // quiet are the statements that carry no surface or no more than a decoration of one.
 var quiet = []string{
-	"vt", "vn", "vp", "s", "mg", "lod", "bevel", "c_interp", "d_interp", "shadow_obj", "trace_obj", "maplib", "usemap",
+	"vn", "vp", "s", "mg", "lod", "bevel", "c_interp", "d_interp", "shadow_obj", "trace_obj", "maplib", "usemap",
 	"cstype", "deg", "bmat", "step", "parm", "trim", "hole", "scrv", "sp", "end", "con", "ctech", "stech",
 }
 
 // statements is the second pass.
 func (r *reader) statements() bool {
 	r.lines = newLines(r.file.Data)
+	r.decor.begin(r.positions)
 	r.shared = source.Corners{Len: len(r.positions), At: func(i int) mesh.Vec { return r.positions[i] }}
 	for r.next() {
 		word, at := r.word()
@@ -140,6 +150,8 @@ func (r *reader) statements() bool {
 		case "":
 		case "v":
 			r.before++
+		case "vt":
+			r.decor.before++
 		case "f", "fo":
 			if !r.face(at) {
 				return false
@@ -170,10 +182,10 @@ func (r *reader) leave(at int, word []byte) {
 }
 
 func (r *reader) face(start int) bool {
-	r.corners, r.numbers = r.corners[:0], r.numbers[:0]
+	r.corners, r.numbers, r.textured = r.corners[:0], r.numbers[:0], r.textured[:0]
 	words := 0
 	for ; ; words++ {
-		i, n := plainIndex(r.plain())
+		i, texture, n := plainCorner(r.plain())
 		at := r.at
 		if !r.take(n) {
 			var word []byte
@@ -184,6 +196,7 @@ func (r *reader) face(start int) bool {
 			if i, ok = cornerIndex(word); !ok {
 				return r.fail(diag.GeometrySyntax, at, "a corner is %.40q, not vertex/texture/normal", word)
 			}
+			texture = r.textureIndex(word)
 			if i < 0 {
 				i += r.before + 1 // -1 is the last vertex above
 			}
@@ -194,6 +207,7 @@ func (r *reader) face(start int) bool {
 		p := r.positions[i-1]
 		if n := len(r.corners); n == 0 || r.corners[n-1] != p {
 			r.corners, r.numbers = append(r.corners, p), append(r.numbers, i-1)
+			r.textured = append(r.textured, r.checkTexture(texture, at))
 		}
 	}
 	if words < 3 {
@@ -221,12 +235,30 @@ func (r *reader) polygon(start int) {
 	}
 	w := &part.welder
 	for _, t := range triangles {
-		w.Triangle(r.shared.Vertex(w, r.numbers[t[0]]), r.shared.Vertex(w, r.numbers[t[1]]), r.shared.Vertex(w, r.numbers[t[2]]), group)
+		stays := w.Triangle(r.shared.Vertex(w, r.numbers[t[0]]), r.shared.Vertex(w, r.numbers[t[1]]), r.shared.Vertex(w, r.numbers[t[2]]), group)
+		if stays && r.decor.any() {
+			r.attach(w, t)
+		}
 	}
 }
 
-// plainIndex reads digits alone, and says how many bytes they take; 0 for what
-// cornerIndex must look at.
+// plainCorner reads a corner of digits and slashes, and says how many bytes it
+// takes; 0 for what cornerIndex must look at. The texture is 0 where it has none.
+func plainCorner(b []byte) (vertex, texture, length int) {
+	vertex, length = plainIndex(b)
+	if length == 0 || length == len(b) || b[length] != '/' {
+		return vertex, 0, length
+	}
+	texture, n := plainIndex(b[length+1:])
+	length += 1 + n
+	if length < len(b) && b[length] == '/' {
+		_, n = plainIndex(b[length+1:])
+		length += 1 + n
+	}
+	return vertex, texture, length
+}
+
+// plainIndex reads some digits and says how many.
 func plainIndex(b []byte) (n, length int) {
 	for length < len(b) && length < 10 && b[length]-'0' <= 9 {
 		n = 10*n + int(b[length]-'0')
@@ -270,6 +302,7 @@ func (r *reader) findings() {
 	if r.fans > 0 {
 		r.list.Add(diag.GeometryPolygon.At(r.firstFan, "polygons that cross themselves or are twisted: %d, the first here", r.fans))
 	}
+	r.list.Add(r.decor.found()...)
 	degenerate, duplicate := r.tree.close()
 	r.list.Add(r.file.Removed(degenerate, duplicate)...)
 	if len(scene.Meshes) == 0 {

@@ -231,6 +231,7 @@ func FuzzDecode(f *testing.F) {
 	f.Add(square + "f 1 2 3 4\n")
 	f.Add("mtllib a.mtl\nusemtl x\n" + square + "o a\ng b\nf -1 -2 -3\\\n -4")
 	f.Add("v 0 0 0\rv 1 0 0\rv .2 .2 0\rv 0 1 0\rf 1//2 2//2 3//2 4//2")
+	f.Add("v 0 0 0 1 0 .5\nv 1 0 0\nv 0 1 0 1 1 1\nv 1 1 0 2 2 2\nvt 0 0\nvt .5\nvt nan 1\nf 1/1 2/2/7 3/-1\nf 2/1/1 4/9 3//2\n")
 	f.Fuzz(func(t *testing.T, text string) {
 		s, list := decode(t, text, "parts/a.mtl", text)
 		if s == nil {
@@ -242,6 +243,11 @@ func FuzzDecode(f *testing.F) {
 		for _, n := range s.Nodes {
 			if n.Mesh >= 0 && s.Meshes[n.Mesh].Groups() > len(n.Materials) {
 				t.Fatal("a group without a material")
+			}
+		}
+		for _, m := range s.Meshes {
+			if err := solid.CheckWedges(m); err != nil {
+				t.Fatal(err)
 			}
 		}
 	})
