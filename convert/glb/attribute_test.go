@@ -139,3 +139,25 @@ func TestNormalsOfAReducedCylinder(t *testing.T) {
 	squares, area, _ := reduce.NormalError(m, r, Normals)
 	require.Less(t, math.Sqrt(squares/area), 2*math.Pi/180)
 }
+
+// TestRoundStaysRoundAndSharpStaysSharp: a ball of so few triangles that they meet at
+// more than the crease has no edge, as its source has none; a box keeps all of its own.
+func TestRoundStaysRoundAndSharpStaysSharp(t *testing.T) {
+	ball, _ := reduce.Reduce(solid.Sphere(1, 64, 48), reduce.Options{Triangles: 60})
+	for i, v := range ball.Triangles {
+		for k, n := range Normals(ball)[i] {
+			require.Greater(t, n.Dot(ball.Positions[v[k]].Unit()), math.Cos(12*math.Pi/180))
+		}
+	}
+	_, l := EncodeMesh(ball, mesh.Vec{})
+	require.Equal(t, len(ball.Positions), l.Vertices)
+
+	cylinder, _ := reduce.Reduce(solid.Cylinder(1, 2, 192, false), reduce.Options{Triangles: 40})
+	for i, v := range cylinder.Triangles {
+		for k, n := range Normals(cylinder)[i] {
+			p := cylinder.Positions[v[k]]
+			up := math.Abs(n[2])
+			require.True(t, up > 0.999 || up < 0.1, "the normal %v at %v is of a rim that is not sharp", n, p)
+		}
+	}
+}

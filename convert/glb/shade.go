@@ -17,9 +17,10 @@ type shaded struct {
 }
 
 // creaseCosine is cos 30°, half the square root of 3, a hair less: neighbours that
-// meet at a larger angle keep an edge between them. Sources carry no normals that
-// survive reduction, so one angle has to tell a fillet from an edge; 30° keeps a
-// twelve-sided cylinder round and a chamfer sharp.
+// meet at a larger angle keep an edge between them, unless the mesh was reduced and its
+// source has none there. Sources carry no normals that survive reduction, so one angle
+// has to tell a fillet from an edge; 30° keeps a twelve-sided cylinder round and a
+// chamfer sharp.
 const creaseCosine = 0.866
 
 // shade finds the vertices to store. Two triangles that share an edge without a
@@ -161,8 +162,9 @@ func smoothFans(m *mesh.Mesh, unit []mesh.Vec) forest {
 // joinAcross joins the corners at both ends of an edge that exactly two triangles
 // share, unless it is a crease or the two are wound against each other.
 func joinAcross(m *mesh.Mesh, unit []mesh.Vec, f forest, a, b int32) {
-	start := m.Triangles[a/3][a%3]
-	if m.Triangles[b/3][b%3] == start || unit[a/3].Dot(unit[b/3]) < creaseCosine {
+	start, end := m.Triangles[a/3][a%3], m.Triangles[b/3][b%3]
+	smooth := m.Smooth != nil && (m.Smooth[start] || m.Smooth[end])
+	if start == end || !smooth && unit[a/3].Dot(unit[b/3]) < creaseCosine {
 		return
 	}
 	f.join(a, next(b))

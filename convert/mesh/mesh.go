@@ -17,6 +17,9 @@ type Mesh struct {
 	// Fixed tells which vertices must stay exactly where they are, because another
 	// mesh has them too. Nil means none.
 	Fixed []bool
+	// Smooth tells, of a mesh that was reduced, which vertices stand for places where
+	// its source has no crease. Nil means that nothing is known.
+	Smooth []bool
 
 	// Wedges gives the attributes of each triangle's corners, as numbers into Colors
 	// and TexCoords; nil when there are none of either. A wedge belongs to one

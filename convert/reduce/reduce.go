@@ -22,7 +22,7 @@ import (
 )
 
 // Version changes whenever the same mesh and options may give other bytes.
-const Version = "3"
+const Version = "4"
 
 // leastTriangles is what a mesh keeps, whatever is asked: a closed surface has no fewer.
 const leastTriangles = 4
@@ -98,7 +98,7 @@ func (s *surface) snapshot(centre *mesh.Vec) *mesh.Mesh {
 	if s.source.Group != nil {
 		m.Group = make([]int32, 0, s.live)
 	}
-	index, at := make([]int32, len(s.vertices)), s.fitted()
+	index, at, smooth := make([]int32, len(s.vertices)), s.fitted(), s.smooth()
 	for i := range s.triangles {
 		t := [3]int32(s.triangles[i].v[:3])
 		if t[0] == dead {
@@ -126,6 +126,7 @@ func (s *surface) snapshot(centre *mesh.Vec) *mesh.Mesh {
 			p = single(p, *centre)
 		}
 		m.Positions = append(m.Positions, p)
+		m.Smooth = append(m.Smooth, smooth[v])
 	}
 	for i, t := range m.Triangles {
 		m.Triangles[i] = [3]int32{index[t[0]], index[t[1]], index[t[2]]}
