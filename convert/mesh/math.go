@@ -98,11 +98,16 @@ func EmptyBox() Box {
 // Empty reports whether no point was added.
 func (b Box) Empty() bool { return b.Min[0] > b.Max[0] }
 
-// Add grows b to contain p.
+// Add grows b to contain p. It is spelt out because min and max would have to think
+// of NaN.
 func (b *Box) Add(p Vec) {
-	for k := range 3 {
-		b.Min[k] = min(b.Min[k], p[k])
-		b.Max[k] = max(b.Max[k], p[k])
+	for k, x := range p {
+		if x < b.Min[k] {
+			b.Min[k] = x
+		}
+		if x > b.Max[k] {
+			b.Max[k] = x
+		}
 	}
 }
 

@@ -48,7 +48,12 @@ func (s *surface) edgeError(a, b int32) (p mesh.Vec, cost float64) {
 	if s.attributes != nil {
 		middle += s.attributes.meet(s, a, b, h, &q)
 	}
-	d, cost := choose(va.marks, vb.marks, &h, &q, middle)
+	var d mesh.Vec
+	if va.marks|vb.marks == 0 {
+		d, cost = q.best(&h, middle)
+	} else {
+		d, cost = choose(va.marks, vb.marks, &h, &q, middle)
+	}
 	return mesh.Vec{va.at[0] + h[0] + d[0], va.at[1] + h[1] + d[1], va.at[2] + h[2] + d[2]}, max(cost, 0) + q.tie(&h)
 }
 
@@ -69,9 +74,6 @@ const firmest = 2
 // that is on a line stays if the other is not: planes from inside would bend the line.
 // An end that is fixed stays in any case, so two of them cannot meet.
 func choose(a, b uint8, h *mesh.Vec, q *quadric, middle float64) (d mesh.Vec, cost float64) {
-	if a|b == 0 {
-		return q.best(h, middle)
-	}
 	firmA, firmB := firmness(a), firmness(b)
 	switch {
 	case firmA > firmB:

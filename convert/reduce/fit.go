@@ -33,13 +33,14 @@ type fit struct {
 	index  []int32 // by triangle: its place in facets
 	facets []facet
 	shift  []mesh.Vec // by vertex
+	free   []int32    // the vertices that collapses have moved
 }
 
 // facet is a live triangle and the samples nearest to it. With s the shifts of its
 // corners along its normal, their squared distances sum to s'Ws + 2 r·s and a constant.
 type facet struct {
 	corner  [3]int32
-	n, u, v plane // height, weight of the second corner, of the third
+	u, v, n plane // weight of the second corner, of the third, height
 	w       [3][3]float64
 	r       [3]float64
 	s       [3]float64
@@ -67,6 +68,11 @@ func (s *surface) fitted() []mesh.Vec {
 		if s.triangles[i].v[0] != dead {
 			f.index[i] = int32(len(f.facets))
 			f.facets = append(f.facets, s.facetOf(i))
+		}
+	}
+	for v := range s.vertices {
+		if at := &s.vertices[v]; at.moved && at.ring.count > 0 {
+			f.free = append(f.free, int32(v))
 		}
 	}
 	f.takeSamples()
@@ -158,14 +164,10 @@ func (f *fit) take(p *mesh.Vec, weight float64, normal mesh.Vec, root int32) {
 // sweep places each vertex in turn.
 func (f *fit) sweep() {
 	s := f.s
-	for v := range s.vertices {
-		at := &s.vertices[v]
-		if !at.moved || at.ring.count == 0 {
-			continue
-		}
+	for _, v := range f.free {
 		var q quadric
 		var n mesh.Vec
-		for _, o := range s.around(int32(v)) {
+		for _, o := range s.around(v) {
 			g := &f.facets[f.index[o>>2]]
 			k, j, l := o&3, after[o&3], before[o&3]
 			q.addPlane(g.n.n, g.w[k][k])
@@ -177,7 +179,7 @@ func (f *fit) sweep() {
 			q.y += float64(slope * g.n.n[1])
 			q.z += float64(slope * g.n.n[2])
 		}
-		f.put(int32(v), least(&q, n.Unit(), at.marks != 0))
+		f.put(v, least(&q, n.Unit(), s.vertices[v].marks != 0))
 	}
 }
 

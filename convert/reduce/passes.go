@@ -14,8 +14,12 @@ const (
 	unlisted  = math.MaxUint32
 	// Below the rank an error's bits say how often its edge failed to collapse and
 	// whether it waits until its surroundings have changed.
-	failures  = 7
-	waits     = 8
+	failures = 7
+	waits    = 8
+	// stale marks an error from before a merge. Errors seldom fall, so those beyond the
+	// horizon, some ranks above those that a pass takes, can wait.
+	stale     = 16
+	horizon   = 16
 	errorBits = math.MaxUint32 << rankShift & math.MaxUint32
 )
 
@@ -28,7 +32,8 @@ type run struct {
 	cost    []uint32 // by edge: bits of the float32 error; unlisted if it is not in edges
 	edges   []int32
 	merged  set     // vertices of this pass
-	order   []int32 // the ranked edges of this pass
+	near    []edge  // of this pass, those whose error is known
+	order   []int32 // of this pass, those that are ranked
 	starts  [ranks + 1]int32
 	try     attempt
 	level   int  // of patience
@@ -38,6 +43,12 @@ type run struct {
 	least   uint32 // error among them
 	waiting uint32 // least error among those that wait
 	moved   bool   // since those that wait were last let in
+	known   uint32 // rank up to which no error is stale
+}
+
+type edge struct {
+	corner int32
+	rank   uint32
 }
 
 // set holds a bit by vertex: small enough to stay near while a pass jumps about.
@@ -49,8 +60,10 @@ func (m set) add(v int32)      { m[v>>6] |= 1 << (v & 63) }
 func newRun(s *surface) *run {
 	r := &run{
 		s:      s,
+		known:  ranks,
 		cost:   make([]uint32, 4*len(s.triangles)),
-		edges:  make([]int32, 0, len(s.triangles)*3/2+len(s.triangles)/8+16),
+		edges:  make([]int32, 0, 2*len(s.triangles)),
+		near:   make([]edge, 0, len(s.triangles)/2),
 		merged: make(set, len(s.vertices)/64+1),
 	}
 	for i := range s.triangles {
@@ -60,20 +73,20 @@ func newRun(s *surface) *run {
 			r.cost[c] = unlisted
 			a, b := t.v[k], t.v[after[k]&3]
 			if t.v[0] != dead && (a < b || t.alone>>k&1 != 0) {
-				r.weigh(c, a, b)
+				r.edges = append(r.edges, c)
+				r.weigh(c)
 			}
 		}
 	}
 	return r
 }
 
-// weigh computes the error of the edge c, which is ab, and lists it.
-func (r *run) weigh(c, a, b int32) {
+// weigh computes the error of an edge.
+func (r *run) weigh(c int32) uint32 {
+	a, b := r.s.ends(c)
 	_, e := r.s.edgeError(a, b)
-	if r.cost[c] == unlisted {
-		r.edges = append(r.edges, c)
-	}
 	r.cost[c] = bitsOf(e)
+	return r.cost[c]
 }
 
 // down goes to the target by way of a ladder's levels above it, so that a level of a
@@ -98,7 +111,13 @@ func (r *run) to(target int) {
 			r.relent()
 			continue
 		}
-		r.rank(r.quota(target))
+		top := r.top(r.quota(target))
+		if top > r.known {
+			r.known = top + horizon
+			continue
+		}
+		r.known = top + horizon
+		r.rank(top)
 		r.collapse(target)
 	}
 }
@@ -149,13 +168,13 @@ func (r *run) list() {
 	// In the order of the vertices, which are likely to be neighbours in memory too.
 	for i, word := range r.merged {
 		for ; word != 0; word &= word - 1 {
-			r.reweigh(int32(64*i + bits.TrailingZeros64(word)))
+			r.reweighAround(int32(64*i + bits.TrailingZeros64(word)))
 		}
 	}
 	clear(r.merged)
 	clear(r.starts[:])
-	r.count, r.least, r.waiting = 0, noRank, noRank
-	kept := 0
+	r.near = r.near[:0]
+	kept, count, least, waiting := 0, 0, uint32(noRank), uint32(noRank)
 	for _, c := range r.edges {
 		e := r.cost[c]
 		if e == unlisted {
@@ -163,22 +182,44 @@ func (r *run) list() {
 		}
 		r.edges[kept] = c
 		kept++
-		switch {
-		case e == noRank:
-		case e&waits != 0:
-			r.waiting = min(r.waiting, e)
-		default:
-			r.least = min(r.least, e)
-			r.starts[e>>rankShift+1]++
-			r.count++
+		rank := e >> rankShift
+		if rank <= r.known && e&stale != 0 {
+			e = r.weigh(c)
+			rank = e >> rankShift
+		}
+		if rank >= ranks {
+			continue
+		}
+		if e&waits != 0 {
+			waiting = min(waiting, e)
+			continue
+		}
+		least = min(least, e)
+		r.starts[rank+1]++
+		count++
+		if rank <= r.known {
+			r.near = append(r.near, edge{c, rank})
 		}
 	}
 	r.edges = r.edges[:kept]
+	r.count, r.least, r.waiting = count, least, waiting
 }
 
-// reweigh weighs the edges of a merged vertex. An edge that is met from its other side
+// reweigh weighs an edge, or leaves that for later.
+func (r *run) reweigh(c int32) {
+	switch e := r.cost[c]; {
+	case e == unlisted:
+		r.edges = append(r.edges, c)
+	case e != noRank && e>>rankShift > r.known:
+		r.cost[c] = e&errorBits | stale
+		return
+	}
+	r.weigh(c)
+}
+
+// reweighAround weighs the edges of a merged vertex. An edge that is met from its other side
 // too is listed there only.
-func (r *run) reweigh(v int32) {
+func (r *run) reweighAround(v int32) {
 	s := r.s
 	for _, c := range s.around(v) {
 		t, k := &s.triangles[c>>2], c&3
@@ -189,13 +230,13 @@ func (r *run) reweigh(v int32) {
 		case v > next && t.alone>>k&1 == 0:
 			r.cost[out] = unlisted
 		case v < next || !r.merged.has(next):
-			r.weigh(out, v, next)
+			r.reweigh(out)
 		}
 		switch in := c - k + j; {
 		case last > v && t.alone>>j&1 == 0:
 			r.cost[in] = unlisted
 		case v < last || !r.merged.has(last):
-			r.weigh(in, last, v)
+			r.reweigh(in)
 		}
 	}
 }
@@ -207,22 +248,28 @@ func bitsOf(e float64) uint32 {
 	return math.Float32bits(float32(e)) & errorBits
 }
 
-// rank sorts the edges of the lowest ranks, about as many as asked for, into order.
-func (r *run) rank(want int) {
+// top is the rank below which about as many edges lie as asked for. From then on starts
+// tells where each rank begins in order.
+func (r *run) top(want int) uint32 {
 	top := 0
 	for top < ranks && int(r.starts[top]) < want {
 		r.starts[top+1] += r.starts[top]
 		top++
 	}
+	return uint32(top)
+}
+
+// rank sorts the edges of the ranks below top into order.
+func (r *run) rank(top uint32) {
 	n := int(r.starts[top])
 	if cap(r.order) < n {
 		r.order = make([]int32, 0, max(n, cap(r.edges)/3))
 	}
 	r.order = r.order[:n]
-	for _, c := range r.edges {
-		if k := r.cost[c] >> rankShift; int(k) < top && r.cost[c]&waits == 0 {
-			r.order[r.starts[k]] = c
-			r.starts[k]++
+	for _, e := range r.near {
+		if e.rank < top {
+			r.order[r.starts[e.rank]] = e.corner
+			r.starts[e.rank]++
 		}
 	}
 }
@@ -231,11 +278,10 @@ func (r *run) rank(want int) {
 func (r *run) collapse(target int) {
 	s, limit := r.s, &patiences[r.level]
 	for _, c := range r.order {
-		t, k := &s.triangles[c>>2], c&3
-		if t.v[0] == dead {
+		if s.triangles[c>>2].v[0] == dead {
 			continue
 		}
-		a, b := t.v[k], t.v[after[k]&3]
+		a, b := s.ends(c)
 		if r.merged.has(a) || r.merged.has(b) {
 			continue
 		}

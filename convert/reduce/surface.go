@@ -154,6 +154,12 @@ func (s *surface) sides(corner int32) (next, last int32) {
 	return t.v[after[k]&3], t.v[before[k]&3]
 }
 
+// ends is the vertices of an edge.
+func (s *surface) ends(c int32) (a, b int32) {
+	t, k := &s.triangles[c>>2], c&3
+	return t.v[k], t.v[after[k]&3]
+}
+
 // cross is twice the area of a triangle as a vector along its normal.
 func cross(a, b, c *mesh.Vec) mesh.Vec {
 	ux, uy, uz := b[0]-a[0], b[1]-a[1], b[2]-a[2]
