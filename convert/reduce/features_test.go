@@ -180,10 +180,19 @@ func rms(m, r *mesh.Mesh) float64 {
 	return math.Sqrt(sum / float64(n))
 }
 
+// BenchmarkReduce is to a tenth of the triangles.
 func BenchmarkReduce(b *testing.B) {
-	m := torus(320, 160, 0.4)
-	for b.Loop() {
-		Reduce(m, Options{Triangles: len(m.Triangles) / 10})
+	for _, size := range []struct {
+		name   string
+		nu, nv int
+	}{{"10k", 100, 50}, {"100k", 320, 160}, {"1m", 1000, 500}} {
+		b.Run(size.name, func(b *testing.B) {
+			m := torus(size.nu, size.nv, 0.4)
+			for b.Loop() {
+				Reduce(m, Options{Triangles: len(m.Triangles) / 10})
+			}
+			b.ReportMetric(float64(len(m.Triangles))*float64(b.N)/b.Elapsed().Seconds(), "triangles/s")
+		})
 	}
 }
 

@@ -18,7 +18,7 @@ type health struct {
 	border, folds, misturned   int // edges of one triangle, of three or more, of two that run alike
 	repeated, twice, thin      int // triangles with a corner twice, of the same corners, of no height
 	shells                     int
-	volume, area               float64
+	volume, area, rim          float64 // rim: the length of the edges of one triangle
 }
 
 func healthOf(m *mesh.Mesh) health {
@@ -70,11 +70,12 @@ func healthOf(m *mesh.Mesh) health {
 			}
 		}
 	}
-	for _, s := range edges {
+	for e, s := range edges {
 		h.edges++
 		switch {
 		case s.there+s.back == 1:
 			h.border++
+			h.rim += m.Positions[e[0]].Distance(m.Positions[e[1]])
 		case s.there+s.back > 2:
 			h.folds++
 		case s.there != 1:
@@ -199,6 +200,62 @@ func TestReduceKeepsSolidsFaithful(t *testing.T) {
 			})
 		}
 	}
+}
+
+// drawSolids draws some solids and sheets apart, and with luck some of their triangles
+// twice, or with one corner pushed onto the opposite edge.
+func drawSolids(t *rapid.T) (m *mesh.Mesh, clean bool) {
+	m = &mesh.Mesh{}
+	for i := range rapid.IntRange(1, 3).Draw(t, "shells") {
+		name := rapid.SampledFrom([]string{"box", "sphere", "torus", "cylinder", "panel"}).Draw(t, "solid")
+		one := solids[name](2 * rapid.IntRange(3, 4).Draw(t, "size"))
+		base := int32(len(m.Positions))
+		for _, p := range one.Positions {
+			m.Positions = append(m.Positions, p.Add(mesh.Vec{4 * float64(i), 0, 0}))
+		}
+		for _, v := range one.Triangles {
+			m.Triangles = append(m.Triangles, [3]int32{v[0] + base, v[1] + base, v[2] + base})
+		}
+	}
+	twice, slivers := rapid.IntRange(-8, 8).Draw(t, "twice"), rapid.IntRange(-8, 8).Draw(t, "slivers")
+	for range max(0, twice) {
+		m.Triangles = append(m.Triangles, m.Triangles[rapid.IntRange(0, len(m.Triangles)-1).Draw(t, "copied")])
+	}
+	for range max(0, slivers) {
+		v := m.Triangles[rapid.IntRange(0, len(m.Triangles)-1).Draw(t, "pushed")]
+		m.Positions[v[0]] = m.Positions[v[1]].Add(m.Positions[v[2]]).Scale(0.5)
+	}
+	return m, twice <= 0 && slivers <= 0
+}
+
+// TestReduceKeepsAnySolids: what is clean stays faithful, each shell by itself has its
+// Euler number, and a border its length; what is not is reduced all the same.
+func TestReduceKeepsAnySolids(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, clean := drawSolids(t)
+		o := Options{Triangles: len(m.Triangles) / rapid.IntRange(2, 6).Draw(t, "ratio")}
+		r, report := Reduce(m, o)
+		soundness(t, m, r, o, report)
+		require.True(t, report.Reached, report.Reason)
+		again, _ := Reduce(m, o)
+		require.Equal(t, r, again)
+		if !clean {
+			return
+		}
+		before, after := healthOf(m), healthOf(r)
+		d := Deviation(m, r)
+		require.Equal(t, before.euler(), after.euler())
+		require.Equal(t, before.folds+before.misturned, after.folds+after.misturned)
+		if before.rim == 0 {
+			require.InDelta(t, before.volume, after.volume, d*max(before.area, after.area)+1e-12)
+		}
+		require.InDelta(t, before.rim, after.rim, 0.05*before.rim)
+		b, c := m.Bounds(), r.Bounds()
+		for k := range 3 {
+			require.InDelta(t, b.Min[k], c.Min[k], d+1e-12)
+			require.InDelta(t, b.Max[k], c.Max[k], d+1e-12)
+		}
+	})
 }
 
 // drawSoup draws triangles at random over few points, so that they meet in all the
