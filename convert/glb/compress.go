@@ -13,7 +13,7 @@ import (
 // much from its source, metres, about the crossing next to the middle of its bounds.
 // They are off by no more than the layout's Error, and normals by no more than 0.6°.
 func CompressMesh(m *mesh.Mesh, deviation float64) ([]byte, Layout) {
-	v := arrange(shade(m))
+	v := arrange(m, shade(m))
 	bounds := m.Bounds()
 	l := layoutOf(m, &v)
 	l.Centre, l.Step, l.Packed = bounds.Centre(), gridStep(bounds, deviation), []int64{}

@@ -150,7 +150,7 @@ func TestGridErrorIsKept(t *testing.T) {
 		}
 		positions, triangles := onGrid(t, b, l)
 		require.Len(t, triangles, len(m.Triangles))
-		most := max(deviation/8, 1e-5, m.Bounds().Diagonal()/32000)
+		most := max(deviation/8, min(2.5e-5, m.Bounds().Diagonal()/4096), m.Bounds().Diagonal()/60000)
 		require.LessOrEqual(t, l.Error(), most)
 		nearest := make([]bool, len(m.Positions))
 		for _, p := range positions {
@@ -196,11 +196,12 @@ func TestSharedBordersStayShared(t *testing.T) {
 
 func TestGridStep(t *testing.T) {
 	box := func(size float64) mesh.Box { return mesh.Box{Max: mesh.Vec{size, size, size}} }
-	require.Equal(t, math.Ldexp(1, -17), gridStep(box(0.2), 0))    // 7.6 µm, off by 6.6 µm
-	require.Equal(t, math.Ldexp(1, -21), gridStep(box(0.002), 0))  // 0.5 µm: a small part
-	require.Equal(t, math.Ldexp(1, -12), gridStep(box(0.2), 2e-3)) // 0.24 mm, off by 0.21 mm
+	require.Equal(t, math.Ldexp(7, -18), gridStep(box(0.2), 0))    // 26.7 µm, off by 23.1 µm
+	require.Equal(t, math.Ldexp(4, -22), gridStep(box(0.002), 0))  // 0.95 µm: a small part
+	require.Equal(t, math.Ldexp(4, -14), gridStep(box(0.2), 2e-3)) // 0.24 mm, off by 0.21 mm
 	require.Zero(t, gridStep(box(100), 0))                         // sixteen bits are 1.5 mm
-	require.Equal(t, math.Ldexp(1, -9), gridStep(box(100), 0.02))  // and good enough here
+	require.Equal(t, math.Ldexp(5, -11), gridStep(box(100), 0.02)) // and good enough here
+	require.Equal(t, math.Ldexp(7, -16), gridStep(box(6), 0))      // all of sixteen bits
 	require.Zero(t, gridStep(mesh.EmptyBox(), 0))
 	require.Zero(t, gridStep(box(0), 0))
 }

@@ -91,7 +91,7 @@ func (l Layout) streams() []stream {
 // vertices split at creases, in float32. Vertices that no triangle uses are left out.
 // A mesh without triangles gives an empty buffer and no primitives.
 func EncodeMesh(m *mesh.Mesh, centre mesh.Vec) ([]byte, Layout) {
-	v := arrange(shade(m))
+	v := arrange(m, shade(m))
 	l := layoutOf(m, &v)
 	l.Centre = centre
 	size := l.indexBytes() * len(v.index)

@@ -16,4 +16,4 @@
 package glb
 
 // Version changes whenever the same mesh may give another buffer.
-const Version = "2"
+const Version = "3"

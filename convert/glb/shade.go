@@ -139,12 +139,9 @@ type side struct {
 // smoothFans joins the corners that share a normal.
 func smoothFans(m *mesh.Mesh, unit []mesh.Vec) forest {
 	f := newForest(3 * len(m.Triangles))
-	first, sides := sidesByEdge(m)
+	first, sides := sidesByEdge(len(m.Positions), len(f), func(c int32) int32 { return m.Triangles[c/3][c%3] })
 	for lo := range m.Positions {
 		bucket := sides[first[lo]:first[lo+1]]
-		slices.SortFunc(bucket, func(a, b side) int {
-			return cmp.Or(cmp.Compare(a.hi, b.hi), cmp.Compare(a.corner, b.corner))
-		})
 		for i := 0; i < len(bucket); {
 			j := i
 			for j < len(bucket) && bucket[j].hi == bucket[i].hi {
@@ -178,27 +175,32 @@ func next(corner int32) int32 {
 	return corner + 1
 }
 
-// sidesByEdge sorts the sides of all triangles into buckets by the smaller end of
-// their edge; bucket i is sides[first[i]:first[i+1]].
-func sidesByEdge(m *mesh.Mesh) (first []int32, sides []side) {
+// sidesByEdge sorts the sides of triangles of so many corners into buckets by the
+// smaller end of their edge, and each bucket by the larger one; bucket i is
+// sides[first[i]:first[i+1]].
+func sidesByEdge(vertices, corners int, vertex func(corner int32) int32) (first []int32, sides []side) {
 	ends := func(c int32) (lo, hi int32) {
-		a, b := m.Triangles[c/3][c%3], m.Triangles[c/3][next(c)%3]
+		a, b := vertex(c), vertex(next(c))
 		return min(a, b), max(a, b)
 	}
-	first = make([]int32, len(m.Positions)+2)
-	n := int32(3 * len(m.Triangles))
-	for c := range n {
+	first = make([]int32, vertices+2)
+	for c := range int32(corners) {
 		lo, _ := ends(c)
 		first[lo+2]++
 	}
 	for i := 2; i < len(first); i++ {
 		first[i] += first[i-1]
 	}
-	sides = make([]side, n)
-	for c := range n {
+	sides = make([]side, corners)
+	for c := range int32(corners) {
 		lo, hi := ends(c)
 		sides[first[lo+1]] = side{hi, c}
 		first[lo+1]++
+	}
+	for i := range vertices {
+		slices.SortFunc(sides[first[i]:first[i+1]], func(a, b side) int {
+			return cmp.Or(cmp.Compare(a.hi, b.hi), cmp.Compare(a.corner, b.corner))
+		})
 	}
 	return first[:len(first)-1], sides
 }
