@@ -25,9 +25,9 @@ func compressed(f files) *Document {
 	for i := range can.Group[:24] {
 		can.Group[i] = 1
 	}
-	for name, m := range map[string]*mesh.Mesh{"box": solid.Box(mesh.Vec{0.1, 0.2, 0.3}, mesh.Vec{0.2, 0.5, 0.4}), "can": can} {
+	for _, m := range []*mesh.Mesh{solid.Box(mesh.Vec{0.1, 0.2, 0.3}, mesh.Vec{0.2, 0.5, 0.4}), can} {
 		data, layout := CompressMesh(m, 0.0002)
-		d.Node(root, Node{Name: name, Matrix: layout.Frame(), Mesh: d.Mesh(name, f.store(data), layout, nil) + 1})
+		d.Node(root, Node{Matrix: layout.Frame(), Mesh: d.Mesh("", f.store(data), layout, nil) + 1})
 	}
 	d.Animate("lift", []Track{{Node: root, Times: []float64{0, 1}, Translations: []mesh.Vec{{0, 0, 1}, {}}}}, f.store)
 	return d

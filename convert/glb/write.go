@@ -19,11 +19,25 @@ func (d *Document) Encode() ([]byte, error) {
 	if w.Scenes == nil {
 		w.Scenes = make([]wireScene, 1)
 	}
-	out, err := schema.Encode(w)
+	out, err := compact(w)
 	if err != nil {
 		return nil, fmt.Errorf("encode glTF: %w", err)
 	}
-	return out, check(out)
+	return append(out, '\n'), check(out)
+}
+
+// compact is canonical JSON without white space, which in a scene would weigh more than
+// its geometry.
+func compact(w wireDocument) ([]byte, error) {
+	indented, err := schema.Encode(w)
+	if err != nil {
+		return nil, err
+	}
+	var out bytes.Buffer
+	if err := json.Compact(&out, indented); err != nil {
+		return nil, err
+	}
+	return out.Bytes(), nil
 }
 
 const (
@@ -42,15 +56,11 @@ func Pack(document []byte, read func(uri string) ([]byte, error)) ([]byte, error
 	if err != nil {
 		return nil, err
 	}
-	indented, err := schema.Encode(w)
+	text, err := compact(w)
 	if err != nil {
-		return nil, err
-	}
-	var compact bytes.Buffer
-	if err := json.Compact(&compact, indented); err != nil {
 		return nil, fmt.Errorf("pack glTF: %w", err)
 	}
-	text := pad(compact.Bytes(), ' ')
+	text = pad(text, ' ')
 	size := 12 + 8 + len(text)
 	if len(bin) > 0 {
 		size += 8 + len(bin)
