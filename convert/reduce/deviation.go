@@ -1,3 +1,7 @@
+// The search follows the idea of M. Guthe, P. Borodin and R. Klein, "Fast and
+// accurate Hausdorff distance calculation between meshes", 2005: the distance to one
+// triangle is convex, so over a piece of surface it is greatest at a corner.
+
 package reduce
 
 import (
@@ -7,29 +11,22 @@ import (
 )
 
 const (
-	// allowance covers what the places that are looked at may miss, as a share of
-	// the deviation and of the diagonal.
-	allowance      = 0.1
-	allowanceFloor = 5e-5
-	// strayShare and strayFloor are how far a sample may lie from what the vertices
-	// and edges promise before the surfaces do not follow each other.
-	strayShare = 1.5
-	strayFloor = 1e-4
-	// A search costs little where the deviation is more than this share of the diagonal.
-	searchFrom = 0.01
-	// edgeHalvings limits the search for where an edge crosses several others.
-	edgeHalvings = 2
+	// A bound exceeds what it bounds by at most slack of it. One below floor of the
+	// diagonal is not looked for.
+	slack = 0.1
+	floor = 1e-5
+	// roughly is a share of a limit below which heights need not be exact: it is less
+	// than what is known to occur.
+	roughly = 0.9
+	// every so many triangles, a sample tells what to expect.
+	every = 32
+	// mostSplits ends the halving of a triangle that lies across a fold.
+	mostSplits = 24
 )
 
 // Deviation bounds, in metres, how far any point of either mesh lies from the other
-// one: the symmetric Hausdorff distance. It is infinite if only one mesh is empty.
-//
-// Two surfaces that follow each other are farthest apart at a vertex of one or where
-// an edge of one passes an edge of the other, because between these both are flat.
-// So those places are measured. Samples inside the triangles of the coarser mesh
-// prove that it follows; if one lies farther off than all of those, as where one mesh
-// has a wall that the other lacks, or if the deviation is large, all of both surfaces
-// is searched instead.
+// one: the symmetric Hausdorff distance. It is never less, and a tenth more at most, but
+// for a hundred-thousandth of the diagonal. It is infinite if only one mesh is empty.
 func Deviation(a, b *mesh.Mesh) float64 {
 	if len(a.Triangles) == 0 || len(b.Triangles) == 0 {
 		if len(a.Triangles) == len(b.Triangles) {
@@ -37,180 +34,203 @@ func Deviation(a, b *mesh.Mesh) float64 {
 		}
 		return math.Inf(1)
 	}
-	if len(a.Triangles) < len(b.Triangles) {
-		a, b = b, a
-	}
-	return deviation(a, newTree(a), b, newTree(b), false)
+	return newTree(a).deviation(newTree(b))
 }
 
-// deviation expects the finer mesh first. The coarse one is known to follow it if it
-// was reduced from it.
-func deviation(fine *mesh.Mesh, ft *tree, coarse *mesh.Mesh, ct *tree, follows bool) float64 {
-	diagonal := fine.Bounds().Diagonal()
-	var g gauge
-	df, dc := g.vertices(fine, ct), g.vertices(coarse, ft)
-	g.floor = allowanceFloor * diagonal
-	g.upper = g.lower
-	g.edges(fine, ct, df)
-	known := max(g.lower, g.upper)
-	if !follows {
-		g.middles(coarse, ft, dc)
-	}
-	if g.lower <= float64(strayShare*known)+float64(strayFloor*diagonal) && known <= searchFrom*diagonal {
-		return float64(max(g.lower, g.upper)*(1+allowance)) + g.floor
-	}
-	g.floor = searchFloor * diagonal
-	g.upper = g.lower
-	g.triangles(coarse, ft, dc)
-	g.triangles(fine, ct, df)
+func (t *tree) deviation(o *tree) float64 {
+	g := gauge{upper: floor * max(t.diagonal(), o.diagonal())}
+	g.sample(t, o)
+	g.sample(o, t)
+	g.measure(t, o)
+	g.measure(o, t)
 	return g.upper
 }
 
-// gauge measures surfaces against each other: lower is the largest distance found,
-// upper the largest that any part looked at may have.
+// gauge measures one surface against another, triangle by triangle. No point seen so
+// far is farther away than upper, and one is as far as lower. Most triangles are soon
+// shown to lie within upper; only of the others the distance is searched for.
 type gauge struct {
 	lower, upper float64
-	floor        float64 // how far above lower a piece need not be looked at
-	stack        []piece
+	to           *tree
+	shadow       shadow
+	pieces       []piece
 }
 
-// probe is a point with its distance from the other surface and the triangle there.
+// piece is a part of a triangle.
+type piece struct {
+	corner [3]mesh.Vec
+	probed [3]probe
+	splits int
+}
+
+// probe is the distance of a corner and the triangle there, which is negative as long
+// as nobody has asked.
 type probe struct {
-	p       mesh.Vec
 	d       float64
 	nearest int32
 }
 
-func (g *gauge) probe(p mesh.Vec, t *tree, hint int32) probe {
-	d2, n := t.nearest(&p, hint)
-	d := math.Sqrt(d2)
-	g.lower = max(g.lower, d)
-	return probe{p, d, n}
-}
+var unknown = [3]probe{{nearest: -1}, {nearest: -1}, {nearest: -1}}
 
-// vertices measures the vertices in use.
-func (g *gauge) vertices(m *mesh.Mesh, t *tree) []probe {
-	out := make([]probe, len(m.Positions))
-	used := make([]bool, len(m.Positions))
+// sample raises lower by a few places, so that the search need not begin at nothing.
+func (g *gauge) sample(from, to *tree) {
 	hint := int32(0)
-	for _, v := range m.Triangles {
-		for _, i := range v {
-			if !used[i] {
-				used[i] = true
-				out[i] = g.probe(m.Positions[i], t, hint)
-				hint = out[i].nearest
+	for i := 0; i < len(from.corners); i += every {
+		c := &from.corners[i]
+		for _, p := range [2]mesh.Vec{c[0], middleOf(c)} {
+			d2, n := to.nearest(&p, hint)
+			g.lower, hint = max(g.lower, math.Sqrt(d2)), n
+		}
+	}
+}
+
+// measure goes from triangle to neighbour, so that each starts where the last one was
+// found to be.
+func (g *gauge) measure(from, to *tree) {
+	g.to = to
+	g.shadow.over(to)
+	start := make([]int32, len(from.corners))
+	for i := range start {
+		start[i] = -1
+	}
+	var todo []int32
+	for root := range from.corners {
+		if start[root] >= 0 {
+			continue
+		}
+		middle := middleOf(&from.corners[root])
+		_, start[root] = to.nearest(&middle, 0)
+		todo = append(todo[:0], int32(root))
+		for len(todo) > 0 {
+			i := todo[len(todo)-1]
+			todo = todo[:len(todo)-1]
+			here := g.triangle(&from.corners[i], start[i])
+			for _, e := range from.twin[i] {
+				if e >= 0 && start[e/3] < 0 {
+					start[e/3] = here
+					todo = append(todo, e/3)
+				}
 			}
 		}
 	}
-	return out
 }
 
-// middles measures the middles of the triangles.
-func (g *gauge) middles(m *mesh.Mesh, t *tree, at []probe) {
-	for _, v := range m.Triangles {
-		a, b, c := &at[v[0]], &at[v[1]], &at[v[2]]
-		g.probe(a.p.Add(b.p).Add(c.p).Scale(1.0/3), t, a.nearest)
+func middleOf(c *[3]mesh.Vec) mesh.Vec { return c[0].Add(c[1]).Add(c[2]).Scale(1.0 / 3) }
+
+// triangle bounds one triangle, looking first at the other surface's triangle start, and
+// gives the one that lies over its middle.
+func (g *gauge) triangle(c *[3]mesh.Vec, start int32) int32 {
+	g.pieces = append(g.pieces[:0], piece{corner: *c, probed: unknown})
+	for first := true; len(g.pieces) > 0; first = false {
+		p := &g.pieces[len(g.pieces)-1]
+		at, over := g.find(p, p.nearest(start))
+		if first {
+			start = at.index
+		}
+		if over && g.shadow.covered(&at, g.upper) <= g.upper || g.within(p, at.index) {
+			g.pieces = g.pieces[:len(g.pieces)-1]
+			continue
+		}
+		g.search(p, &at, over)
 	}
+	return start
 }
 
-// edges measures where edges of m pass from one triangle of the other surface to the
-// next.
-func (g *gauge) edges(m *mesh.Mesh, t *tree, at []probe) {
-	// Around a vertex inside a surface each neighbour comes once as the next and once
-	// as the one before. Where that balances, an edge is met again from its other side.
-	balance := make([]int64, len(m.Positions))
-	for _, v := range m.Triangles {
-		for k := range 3 {
-			balance[v[k]] += int64(v[after[k]]) - int64(v[after[after[k]]])
+// find gives the triangle over the middle of p, or else the nearest one.
+func (g *gauge) find(p *piece, start int32) (at tile, over bool) {
+	flat := g.shadow.under(&p.corner)
+	if flat {
+		if at, over = g.shadow.find(start); over {
+			return at, true
 		}
 	}
-	for _, v := range m.Triangles {
-		for k := range 3 {
-			a, b := v[k], v[after[k]]
-			if at[a].nearest != at[b].nearest && (a < b || balance[a] != 0 && balance[b] != 0) {
-				g.edge(&at[a], &at[b], t, edgeHalvings)
-			}
+	middle := middleOf(&p.corner)
+	_, at.index = g.to.nearest(&middle, start)
+	if flat {
+		return g.shadow.find(at.index)
+	}
+	return at, false
+}
+
+// nearest is where to look for what lies under p.
+func (p *piece) nearest(start int32) int32 {
+	for _, c := range p.probed {
+		if c.nearest >= 0 {
+			return c.nearest
 		}
 	}
+	return start
 }
 
-// edge looks at the way from a to b. Where it crosses an edge of the other surface
-// the two edges' distance counts; where it crosses more than one it is halved.
-func (g *gauge) edge(a, b *probe, t *tree, halvings int) {
-	s, o := &t.corners[a.nearest], &t.corners[b.nearest]
-	known := max(g.upper, g.floor)
-	known *= known
-	if min(triangleDistance2(&a.p, o), triangleDistance2(&b.p, s)) <= 0.5*known {
-		return
-	}
-	x, far := a.p.Add(b.p).Scale(0.5), -1.0
-	if k, across, ok := sharedEdge(s, o); ok {
-		if c, ok := crossing(s, k, &across, a, b); ok {
-			x, far = c, fromEdge(s, k, c)
+// within reports whether all of p lies within upper of one triangle.
+func (g *gauge) within(p *piece, at int32) bool {
+	t, known := &g.to.corners[at], float64(g.upper*g.upper)
+	for k := range p.corner {
+		if !(triangleDistance2(&p.corner[k], t) <= known) {
+			return false
 		}
 	}
-	if far >= 0 && far <= known {
-		return
-	}
-	if far < 0 && (halvings == 0 || min(triangleDistance2(&x, s), triangleDistance2(&x, o)) <= known) {
-		return
-	}
-	m := g.probe(x, t, a.nearest)
-	if far >= 0 && (m.nearest == a.nearest || m.nearest == b.nearest || halvings == 0) {
-		g.upper = max(g.upper, math.Sqrt(far))
-		return
-	}
-	if m.nearest != a.nearest {
-		g.edge(a, &m, t, halvings-1)
-	}
-	if m.nearest != b.nearest {
-		g.edge(&m, b, t, halvings-1)
-	}
+	return true
 }
 
-// fromEdge is the squared distance of p from edge k of t, or -1 if its foot is not on it.
-func fromEdge(t *[3]mesh.Vec, k int, p mesh.Vec) float64 {
-	e, r := t[after[k]].Sub(t[k]), p.Sub(t[k])
-	re, ee := r.Dot(e), e.Dot(e)
-	if re < 0 || re > ee {
-		return -1
-	}
-	return along(r[0], r[1], r[2], e[0], e[1], e[2], re, ee)
-}
-
-// crossing is where the way from a to b passes the plane that halves the angle
-// at edge k of s between s and the triangle whose third corner is across.
-func crossing(s *[3]mesh.Vec, k int, across *mesh.Vec, a, b *probe) (mesh.Vec, bool) {
-	edge := s[after[k]].Sub(s[k])
-	inS := inward(edge, s[after[after[k]]].Sub(s[k]))
-	inO := inward(edge, across.Sub(s[k]))
-	plane := inS.Sub(inO)
-	fa, fb := plane.Dot(a.p.Sub(s[k])), plane.Dot(b.p.Sub(s[k]))
-	if (fa > 0) == (fb > 0) {
-		return mesh.Vec{}, false
-	}
-	return a.p.Add(b.p.Sub(a.p).Scale(fa / (fa - fb))), true
-}
-
-// inward is the part of d square to the edge, of length 1.
-func inward(edge, d mesh.Vec) mesh.Vec {
-	l := edge.Dot(edge)
-	if l == 0 {
-		return mesh.Vec{}
-	}
-	return d.Sub(edge.Scale(d.Dot(edge) / l)).Unit()
-}
-
-// sharedEdge finds the edge of s, from its corner k, that t shares, and the corner
-// of t across it.
-func sharedEdge(s, t *[3]mesh.Vec) (k int, across mesh.Vec, ok bool) {
-	for k := range 3 {
-		a, b := &s[k], &s[after[k]]
-		for j := range 3 {
-			if t[j] == *b && t[after[j]] == *a || t[j] == *a && t[after[j]] == *b {
-				return k, t[after[after[j]]], true
-			}
+// search finds how far the corners of p are, and raises upper if what p can hold is
+// hardly more than that. If not, p is halved.
+func (g *gauge) search(p *piece, at *tile, over bool) {
+	for k := range p.corner {
+		if c := &p.probed[k]; c.nearest < 0 {
+			d2, n := g.to.nearest(&p.corner[k], at.index)
+			*c = probe{math.Sqrt(d2), n}
+			g.lower = max(g.lower, c.d)
 		}
 	}
-	return 0, across, false
+	enough := max(g.lower*(1+slack), g.upper)
+	bound := g.bound(p, enough)
+	if bound > enough && over {
+		bound = min(bound, g.shadow.covered(at, enough))
+	}
+	if bound <= enough || p.splits == mostSplits {
+		g.upper = max(g.upper, bound)
+		g.pieces = g.pieces[:len(g.pieces)-1]
+		return
+	}
+	g.halve(p)
+}
+
+// bound is a distance that no point of p exceeds; one that is enough need not be the
+// least.
+func (g *gauge) bound(p *piece, enough float64) float64 {
+	_, longest := p.longest()
+	// No point is farther from all three corners than in an equilateral triangle.
+	best := max(p.probed[0].d, p.probed[1].d, p.probed[2].d) + math.Sqrt(longest/3)
+	for k := 0; k < 3 && best > enough; k++ {
+		t := &g.to.corners[p.probed[k].nearest]
+		best = min(best, math.Sqrt(max(
+			triangleDistance2(&p.corner[0], t), triangleDistance2(&p.corner[1], t), triangleDistance2(&p.corner[2], t))))
+	}
+	return best
+}
+
+// longest is the longest edge of p, from its corner k, and its squared length.
+func (p *piece) longest() (k int, length2 float64) {
+	for j := range 3 {
+		e := p.corner[after[j]].Sub(p.corner[j])
+		if l := e.Dot(e); l > length2 {
+			k, length2 = j, l
+		}
+	}
+	return k, length2
+}
+
+// halve cuts the piece p, the last one, at the middle of its longest edge.
+func (g *gauge) halve(p *piece) {
+	k, _ := p.longest()
+	l := after[k]
+	m := p.corner[k].Add(p.corner[l]).Scale(0.5)
+	one, two := *p, *p
+	one.splits++
+	two.splits++
+	one.corner[l], one.probed[l] = m, unknown[0]
+	two.corner[k], two.probed[k] = m, unknown[0]
+	g.pieces[len(g.pieces)-1] = one
+	g.pieces = append(g.pieces, two)
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"planfold/convert/mesh"
 )
@@ -114,6 +115,51 @@ func TestDeviationSeesAPluggedHole(t *testing.T) {
 	require.LessOrEqual(t, d, 1.1)
 }
 
+// TestDeviationBoundsAnySoup: open, folded, crossing, without area, far apart.
+func TestDeviationBoundsAnySoup(t *testing.T) {
+	soup := rapid.Custom(func(t *rapid.T) *mesh.Mesh {
+		var b builder
+		corner := func() mesh.Vec {
+			var p mesh.Vec
+			for k := range 3 {
+				p[k] = float64(rapid.IntRange(0, 3).Draw(t, "x"))
+			}
+			return p
+		}
+		for range rapid.IntRange(1, 8).Draw(t, "triangles") {
+			b.triangle(corner(), corner(), corner())
+		}
+		return &b.m
+	})
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := soup.Draw(t, "a"), soup.Draw(t, "b")
+		if len(a.Triangles) == 0 || len(b.Triangles) == 0 {
+			return
+		}
+		force, d := distanceByForce(a, b), Deviation(a, b)
+		require.GreaterOrEqual(t, d, force*(1-1e-12))
+		require.LessOrEqual(t, d, 1.1*(force+0.25)+1e-4, "the samples are a quarter apart, or less")
+	})
+}
+
+// TestDeviationOfWaves: sheets over each other, of other triangles, that nowhere meet
+// the search's easy case.
+func TestDeviationOfWaves(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		sheet := func(n, k int) *mesh.Mesh {
+			m := panel(n, k, 0)
+			for i := range m.Positions {
+				m.Positions[i][2] = rapid.Float64Range(0, 0.1).Draw(t, "height")
+			}
+			return m
+		}
+		a, b := sheet(rapid.IntRange(1, 5).Draw(t, "n"), 2), sheet(3, rapid.IntRange(1, 4).Draw(t, "k"))
+		force, d := distanceByForce(a, b), Deviation(a, b)
+		require.GreaterOrEqual(t, d, force*(1-1e-12))
+		require.LessOrEqual(t, d, 1.1*force+0.02)
+	})
+}
+
 func TestDeviationBoundsLadders(t *testing.T) {
 	for name, make := range solids {
 		t.Run(name, func(t *testing.T) {
@@ -121,7 +167,9 @@ func TestDeviationBoundsLadders(t *testing.T) {
 			for i, l := range Ladder(m, m.Bounds().Centre())[1:] {
 				force := distanceByForce(m, l.Mesh)
 				t.Logf("level %d: %d triangles, %.5f, by force %.5f", i+1, len(l.Mesh.Triangles), l.Deviation, force)
-				require.GreaterOrEqual(t, l.Deviation, 0.999*force)
+				require.GreaterOrEqual(t, l.Deviation, force*(1-1e-12))
+				require.LessOrEqual(t, l.Deviation, 1.5*force+3e-5*m.Bounds().Diagonal())
+				require.LessOrEqual(t, Deviation(m, l.Mesh), 1.15*force+2e-5*m.Bounds().Diagonal())
 			}
 		})
 	}

@@ -39,7 +39,7 @@ func Ladder(m *mesh.Mesh, centre mesh.Vec) []Level {
 		l := s.snapshot(&centre)
 		t := newTree(l)
 		above := max(0, len(levels)-stride)
-		d := levels[above].Deviation + deviation(levels[above].Mesh, trees[above], l, t, true)
+		d := levels[above].Deviation + trees[above].deviation(t)
 		if d > most {
 			break
 		}

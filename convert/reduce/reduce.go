@@ -133,3 +133,22 @@ func (s *surface) snapshot(centre *mesh.Vec) *mesh.Mesh {
 	}
 	return m
 }
+
+// Shares says how many triangles of each group are left when all of m is reduced to at
+// most so many: where they are worth most, by the error that the next collapse makes.
+func Shares(m *mesh.Mesh, triangles int) []int {
+	s := newSurface(m)
+	newRun(s).down(max(triangles, leastTriangles))
+	left := make([]int, m.Groups())
+	for i := range s.triangles {
+		if s.triangles[i].v[0] == dead {
+			continue
+		}
+		group := int32(0)
+		if m.Group != nil {
+			group = m.Group[i]
+		}
+		left[group]++
+	}
+	return left
+}

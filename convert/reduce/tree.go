@@ -2,6 +2,7 @@ package reduce
 
 import (
 	"math"
+	"slices"
 
 	"planfold/convert/mesh"
 )
@@ -13,6 +14,9 @@ const leafSize = 2
 type tree struct {
 	nodes   []node
 	corners [][3]mesh.Vec // of the triangles, in the order of the leaves
+	// twin is, by triangle and edge, 3 × the triangle on its other side and its edge
+	// there, which runs the other way, or -1.
+	twin [][3]int32
 }
 
 // node is a leaf of count triangles from first on, or has its children at first
@@ -26,16 +30,61 @@ type node struct {
 func newTree(m *mesh.Mesh) *tree {
 	n := len(m.Triangles)
 	t := &tree{nodes: make([]node, 1, n+1), corners: make([][3]mesh.Vec, n)}
-	for i, v := range m.Triangles {
+	v := slices.Clone(m.Triangles)
+	for i, v := range v {
 		t.corners[i] = [3]mesh.Vec{m.Positions[v[0]], m.Positions[v[1]], m.Positions[v[2]]}
 	}
 	if n > 0 {
-		t.split(0, 0, n)
+		t.split(v, 0, 0, n)
 	}
+	t.pair(v, len(m.Positions))
 	return t
 }
 
-func (t *tree) split(at int32, from, to int) {
+func (t *tree) diagonal() float64 {
+	return t.nodes[0].max.Distance(t.nodes[0].min)
+}
+
+// pair finds the twins among the edges that leave each vertex.
+func (t *tree) pair(triangles [][3]int32, vertices int) {
+	first := make([]int32, vertices+1)
+	for _, v := range triangles {
+		first[v[0]]++
+		first[v[1]]++
+		first[v[2]]++
+	}
+	sum := int32(0)
+	for i := range first {
+		first[i], sum = sum, sum+first[i]
+	}
+	type edge struct{ to, edge int32 }
+	leaves := make([]edge, sum)
+	for i, v := range triangles {
+		for k := range 3 {
+			leaves[first[v[k]]] = edge{v[after[k]], int32(3*i + k)}
+			first[v[k]]++
+		}
+	}
+	t.twin = make([][3]int32, len(triangles))
+	for i, v := range triangles {
+		for k := range 3 {
+			a, b := v[k], v[after[k]]
+			from := int32(0)
+			if b > 0 {
+				from = first[b-1]
+			}
+			t.twin[i][k] = -1
+			for _, e := range leaves[from:first[b]] {
+				if e.to == a {
+					t.twin[i][k] = e.edge
+					break
+				}
+			}
+		}
+	}
+}
+
+func (t *tree) split(v [][3]int32, at int32, from, to int) {
 	box, middles := mesh.EmptyBox(), mesh.EmptyBox()
 	for i := from; i < to; i++ {
 		c := &t.corners[i]
@@ -58,22 +107,23 @@ func (t *tree) split(at int32, from, to int) {
 			axis = k
 		}
 	}
-	cut := t.partition(from, to, axis, 0.5*(middles.Min[axis]+middles.Max[axis]))
+	cut := t.partition(v, from, to, axis, 0.5*(middles.Min[axis]+middles.Max[axis]))
 	left := int32(len(t.nodes))
 	t.nodes[at].first = left
 	t.nodes = append(t.nodes, node{}, node{})
-	t.split(left, from, cut)
-	t.split(left+1, cut, to)
+	t.split(v, left, from, cut)
+	t.split(v, left+1, cut, to)
 }
 
 // partition puts triangles whose middle lies below twice the value first. Where that
 // would leave one side nearly empty it cuts in half instead, to bound the depth.
-func (t *tree) partition(from, to, axis int, value float64) int {
+func (t *tree) partition(v [][3]int32, from, to, axis int, value float64) int {
 	i := from
 	for j := from; j < to; j++ {
 		c := &t.corners[j]
 		if min(c[0][axis], c[1][axis], c[2][axis])+max(c[0][axis], c[1][axis], c[2][axis]) < value {
 			t.corners[i], t.corners[j] = t.corners[j], t.corners[i]
+			v[i], v[j] = v[j], v[i]
 			i++
 		}
 	}
