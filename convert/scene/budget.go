@@ -31,6 +31,10 @@ const (
 
 // fit chooses the levels of all pieces.
 func (c *composer) fit(budget int) {
+	from := c.eye()
+	for _, p := range c.pieces {
+		p.closeness = from.closeness(p.bounds)
+	}
 	c.dropContext(budget)
 	c.gather()
 	c.tellItemBudgets()
@@ -42,8 +46,8 @@ func (c *composer) fit(budget int) {
 
 func (c *composer) stepOrigin() step.Origin { return c.Step.ID.Origin }
 
-// dropContext hides the smallest pieces of the context until the rest fits at its
-// coarsest, and then shows again, largest first, what still has room.
+// dropContext hides the pieces of the context that look smallest until the rest fits at
+// its coarsest, and then shows again, largest first, what still has room.
 func (c *composer) dropContext(budget int) {
 	least := func(p *piece) int {
 		n := 0
@@ -60,7 +64,7 @@ func (c *composer) dropContext(budget int) {
 			context = append(context, p)
 		}
 	}
-	slices.SortStableFunc(context, func(a, b *piece) int { return cmp.Compare(a.bounds.Diagonal(), b.bounds.Diagonal()) })
+	slices.SortStableFunc(context, func(a, b *piece) int { return cmp.Compare(a.size(), b.size()) })
 	last := 0
 	for ; last < len(context) && total > budget; last++ {
 		context[last].dropped = true
@@ -119,7 +123,7 @@ func (c *composer) gather() {
 				c.choices = append(c.choices, made)
 			}
 			made.count++
-			made.weight = max(made.weight, weightOf(p.role)*s.scale)
+			made.weight = max(made.weight, weightOf(p.role)*s.scale*p.closeness)
 			s.choice = made
 		}
 	}
@@ -157,6 +161,9 @@ func (c *composer) tellItemBudgets() {
 		}
 	}
 }
+
+// size of a piece as it looks.
+func (p *piece) size() float64 { return p.closeness * p.bounds.Diagonal() }
 
 // deviation of a piece as drawn, metres.
 func (p *piece) deviation() float64 {

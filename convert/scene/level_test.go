@@ -6,6 +6,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
+
+	"planfold/convert/mesh"
+	"planfold/convert/step"
 )
 
 // draw makes a few small ladders and a budget.
@@ -93,6 +96,46 @@ func TestUselessLevelsAreLeftOut(t *testing.T) {
 	l := &Ladder{Levels: []Level{{Triangles: 100, Deviation: 0}, {Triangles: 50, Deviation: 5}, {Triangles: 20, Deviation: 4}, {Triangles: 20, Deviation: 6}, {Triangles: 0, Deviation: 0}}}
 	require.Equal(t, []Level{{Triangles: 20, Deviation: 4}, {Triangles: 100, Deviation: 0}}, useful(l))
 	require.Empty(t, useful(nil))
+}
+
+// TestWhatIsFarOffMayDeviateMore: of equal rods that are already there the far one is
+// coarser; with a camera beside that one, the near one is.
+func TestWhatIsFarOffMayDeviateMore(t *testing.T) {
+	p := &step.Plan{ID: text("P-1"), Frame: step.Frame{Up: 'Z'}, Items: map[string]*step.Item{}, Structure: map[string][]*step.Occurrence{}, Views: map[string]*step.View{
+		"V-1": {ID: text("V-1"), Camera: &step.Camera{Position: [3]float64{3, 1, 0}, Target: [3]float64{3, 0, 0}, Up: [3]float64{0, 0, 1}}},
+	}}
+	for _, id := range []string{"pin", "near", "far"} {
+		p.Items[id] = &step.Item{ID: text(id)}
+	}
+	p.Structure[""] = []*step.Occurrence{
+		occurrence("", "pin", "pin", at(0, 0, 0)),
+		occurrence("", "near", "near", at(0.1, 0, 0)),
+		occurrence("", "far", "far", at(3, 0, 0)),
+	}
+	lib := Library{}
+	for id := range p.Items {
+		lib[id] = []Shape{{Name: id, Ladder: rod(0.01, 0.1), Transform: mesh.Identity()}}
+	}
+	for _, view := range []string{"", "V-1"} {
+		s := &step.Step{Content: step.Content{Parts: []step.Part{{Item: text("pin"), Occurrences: texts("pin")}}}}
+		if view != "" {
+			s.View = text(view)
+		}
+		in := input(p, lib, s)
+		in.Present = []string{"near", "far"}
+		in.Profile.StepTriangles = 500
+		triangles := map[string]int{}
+		scene := Build(in)
+		for _, n := range scene.Nodes {
+			triangles[n.Item] = n.Triangles
+		}
+		require.LessOrEqual(t, scene.Triangles, 500)
+		if view == "" {
+			require.Greater(t, triangles["near"], triangles["far"])
+		} else {
+			require.Greater(t, triangles["far"], triangles["near"])
+		}
+	}
 }
 
 func BenchmarkChooseLevels(b *testing.B) {

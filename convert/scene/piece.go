@@ -19,6 +19,7 @@ type piece struct {
 	placement  mesh.Mat // to the frame of what is built
 	shapes     []drawn
 	bounds     mesh.Box // in the frame of what is built; empty without geometry
+	closeness  float64  // to the eye, at most 1
 	dropped    bool
 }
 
