@@ -35,8 +35,9 @@ func reduceCommand() *cobra.Command {
 		Use:   "reduce FILE -o FILE.glb [--triangles N | --deviation MM]",
 		Short: "Reduce one geometry file, to tune budgets and to compare",
 		Long: "Reads a geometry file, reduces it as convert does, and writes one GLB (metres, Y up).\n" +
-			"Of several meshes each gets its share of the triangles; meshes whose open borders\n" +
-			"coincide are patches of one surface and count as one, so that no gap opens.",
+			"Several meshes share the triangles so that all deviate about alike, in place and in\n" +
+			"size; each keeps a few. Meshes whose open borders coincide are patches of one\n" +
+			"surface and count as one, so that no gap opens.",
 		Annotations: statuses("  0 done\n  1 could not run\n  2 wrong usage\n  3 the file was refused, or the target was not reached; the reason is named"),
 		Args:        exactly(1, "one geometry file"),
 		RunE:        func(c *cobra.Command, args []string) error { return runReduce(c, o, args[0]) },
@@ -64,6 +65,14 @@ type reduction struct {
 	ReduceCPUMS     float64  `json:"reduceCpuMs"`
 	Bytes           int      `json:"bytes"`
 	Reasons         []string `json:"reasons,omitempty"` // why a target was not reached
+	Parts           []part   `json:"parts,omitempty"`   // of several meshes, each
+}
+
+type part struct {
+	Name            string  `json:"name"`
+	Triangles       int     `json:"triangles"`
+	SourceTriangles int     `json:"sourceTriangles"`
+	DeviationMM     float64 `json:"deviationMm"`
 }
 
 func runReduce(c *cobra.Command, o reduceOptions, name string) error {
@@ -99,6 +108,9 @@ func runReduce(c *cobra.Command, o reduceOptions, name string) error {
 	result.Bytes = len(data)
 	if o.keepFrame {
 		result.DeviationMM /= 1000 // source units were taken for metres
+		for i := range result.Parts {
+			result.Parts[i].DeviationMM /= 1000
+		}
 	}
 	return printReduction(c, o, result)
 }
@@ -123,21 +135,28 @@ func readGeometry(name string, o geometry.Options) (*mesh.Scene, error) {
 // reduceScene reduces each mesh to its share of the target.
 func reduceScene(s *mesh.Scene, o reduceOptions) ([]*mesh.Mesh, reduction) {
 	var r reduction
-	for _, m := range s.Meshes {
-		r.SourceTriangles += len(m.Triangles)
+	var shares []int
+	if o.triangles > 0 {
+		cpu := leastCPU(o.repeat, func() { shares = sharesOf(s, o.triangles) })
+		r.addCPU(cpu)
 	}
 	out := make([]*mesh.Mesh, len(s.Meshes))
+	names := meshNames(s)
 	var squares, area float64
 	for i, m := range s.Meshes {
 		limits := reduce.Options{Deviation: o.deviation / 1000}
 		if o.triangles > 0 {
-			limits.Triangles = max(1, o.triangles*len(m.Triangles)/r.SourceTriangles)
+			limits.Triangles = shares[i]
 		}
 		var report reduce.Report
-		cpu := leastCPU(o.repeat, func() { out[i], report = reduce.Reduce(m, limits) })
-		r.ReduceCPUMS += float64(cpu.Microseconds()) / 1000
-		r.Triangles += len(out[i].Triangles)
-		r.DeviationMM = max(r.DeviationMM, 1000*reduce.Deviation(m, out[i]))
+		r.addCPU(leastCPU(o.repeat, func() { out[i], report = reduce.Reduce(m, limits) }))
+		p := part{names[i], len(out[i].Triangles), len(m.Triangles), 1000 * reduce.Deviation(m, out[i])}
+		r.Triangles += p.Triangles
+		r.SourceTriangles += p.SourceTriangles
+		r.DeviationMM = max(r.DeviationMM, p.DeviationMM)
+		if len(s.Meshes) > 1 {
+			r.Parts = append(r.Parts, p)
+		}
 		sq, ar, largest := reduce.NormalError(m, out[i], glb.Normals)
 		squares, area = squares+sq, area+ar
 		r.NormalMaxDeg = max(r.NormalMaxDeg, degreesOf(largest))
@@ -148,8 +167,13 @@ func reduceScene(s *mesh.Scene, o reduceOptions) ([]*mesh.Mesh, reduction) {
 	if area > 0 {
 		r.NormalRMSDeg = degreesOf(math.Sqrt(squares / area))
 	}
+	if o.triangles > 0 && r.Triangles > o.triangles && len(r.Reasons) == 0 {
+		r.Reasons = append(r.Reasons, fmt.Sprintf("%d meshes have %d triangles at their fewest", len(s.Meshes), r.Triangles))
+	}
 	return out, r
 }
+
+func (r *reduction) addCPU(d time.Duration) { r.ReduceCPUMS += float64(d.Microseconds()) / 1000 }
 
 // degreesOf is the angle between unit vectors that are so far apart.
 func degreesOf(chord float64) float64 { return 360 / math.Pi * math.Asin(min(chord/2, 1)) }
@@ -235,6 +259,9 @@ func printReduction(c *cobra.Command, o reduceOptions, r reduction) error {
 		}
 		fmt.Fprintln(c.OutOrStdout(), string(text))
 	} else {
+		for _, p := range r.Parts {
+			fmt.Fprintf(c.OutOrStdout(), "  %s: %d of %d triangles, deviation at most %.3g mm\n", p.Name, p.Triangles, p.SourceTriangles, p.DeviationMM)
+		}
 		fmt.Fprintf(c.OutOrStdout(), "%d of %d triangles, deviation at most %.3g mm, normals off by %.2g° RMS, %d bytes, %.0f ms CPU\n",
 			r.Triangles, r.SourceTriangles, r.DeviationMM, r.NormalRMSDeg, r.Bytes, r.ReduceCPUMS)
 	}
