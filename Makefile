@@ -1,5 +1,5 @@
 # Two targets do everything on a fresh machine: make demo, make test.
-.PHONY: build demo test lint nofma tidy golden validator fuzz kill bench bench-map
+.PHONY: build demo test lint nofma tidy golden validator fuzz kill bench bench-map bench-reduce
 
 build:
 	go build -o planfold ./cmd/planfold
@@ -55,3 +55,9 @@ bench:
 # the same file, their ratio, and the largest resident memory.
 bench-map:
 	go test ./cmd/planfold -run '^$$' -bench '^BenchmarkMapLargePlan$$' -benchtime 1x
+
+# The reducer beside other tools, where their bench is: MESH_BENCH is the folder of its
+# compare.py, BENCH_FLAGS say how much of it runs. A line a version, in reduce.tsv.
+bench-reduce: build
+	@test -x "$(MESH_BENCH)/compare.py" || { echo "MESH_BENCH must name the folder of the bench's compare.py"; false; }
+	testdata/bench/reduce.sh "$(MESH_BENCH)" $(BENCH_FLAGS)
