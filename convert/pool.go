@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"runtime"
+	"slices"
 	"strings"
 	"sync"
 
@@ -30,21 +31,34 @@ func (r *run) runPhase(name string, jobs []job) error {
 	return nil
 }
 
-// pool runs the jobs on at most the given number of goroutines, and those that
-// need much memory not side by side. It stops early when ctx ends or a job returns
-// an error, which is the machine's fault.
+// mostOfOne leaves room for small jobs beside one that needs more than there is, so
+// that a single large file leaves no worker idle.
+const mostOfOne = memoryBudget / 4 * 3
+
+// pool runs the jobs on at most the given number of goroutines, in order, but for
+// those that memory has no room for yet: the next that fit go first. It stops early
+// when ctx ends or a job returns an error, which is the machine's fault.
 func pool(ctx context.Context, workers int, jobs []job, progress func(int)) error {
 	group, ctx := errgroup.WithContext(ctx)
-	group.SetLimit(max(workers, 1))
+	free := semaphore.NewWeighted(int64(max(workers, 1)))
 	memory := semaphore.NewWeighted(memoryBudget)
-	for _, j := range jobs {
-		weight := min(max(j.memory, 0), memoryBudget)
-		if memory.Acquire(ctx, weight) != nil {
+	for waiting := slices.Clone(jobs); len(waiting) > 0; {
+		if free.Acquire(ctx, 1) != nil {
 			break
 		}
+		i := slices.IndexFunc(waiting, func(j job) bool { return memory.TryAcquire(j.weight()) })
+		if i < 0 {
+			i = 0
+			if memory.Acquire(ctx, waiting[i].weight()) != nil {
+				break
+			}
+		}
+		j := waiting[i]
+		waiting = slices.Delete(waiting, i, i+1)
 		group.Go(func() error {
 			defer progress(1)
-			defer memory.Release(weight)
+			defer free.Release(1)
+			defer memory.Release(j.weight())
 			if ctx.Err() != nil {
 				return nil
 			}
@@ -56,6 +70,8 @@ func pool(ctx context.Context, workers int, jobs []job, progress func(int)) erro
 	}
 	return nil
 }
+
+func (j job) weight() int64 { return min(max(j.memory, 0), mostOfOne) }
 
 func (j job) run() (err error) {
 	defer func() {
