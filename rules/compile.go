@@ -77,12 +77,13 @@ func (c *compiler) frame(n *document.Node) {
 }
 
 func (c *compiler) readNamespaces(n *document.Node) {
-	c.namespaces = map[string]string{}
+	c.namespaces, c.set.prefixes = map[string]string{}, map[string]string{}
 	if n == nil || !c.faults.Is(document.Mapping, n, "namespaces") {
 		return
 	}
 	for i, k := range n.Keys {
-		c.namespaces[k.Text] = c.faults.Text(n.Values[i], "namespaces."+k.Text)
+		uri := c.faults.Text(n.Values[i], "namespaces."+k.Text)
+		c.namespaces[k.Text], c.set.prefixes[uri] = uri, k.Text
 	}
 }
 

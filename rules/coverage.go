@@ -43,9 +43,10 @@ type Looked struct {
 // Unread are the elements or attributes of one path that no rule looks at; Within
 // counts what stands in them.
 type Unread struct {
-	Path   string `json:"path"`
-	Times  int    `json:"times"`
-	Within int    `json:"within,omitempty"`
+	Path   string        `json:"path"` // with the prefixes of the rules
+	Times  int           `json:"times"`
+	Within int           `json:"within,omitempty"`
+	First  diag.Position `json:"first"`
 }
 
 // Percent is the lower of the rules that fired and of what is looked at in the plans,
@@ -104,7 +105,8 @@ func (v *Survey) Coverage() Coverage {
 	c.Reading.sort()
 	c.Plans = Looked{Did: v.looked.read, Total: v.looked.total, Unread: []Unread{}}
 	for _, path := range slices.Sorted(maps.Keys(v.looked.unread)) {
-		c.Plans.Unread = append(c.Plans.Unread, Unread{path, v.looked.unread[path], v.looked.within[path]})
+		u := v.looked.unread[path]
+		c.Plans.Unread = append(c.Plans.Unread, Unread{path, u.times, u.within, u.first})
 	}
 	slices.SortStableFunc(c.Plans.Unread, func(a, b Unread) int { return cmp.Compare(b.Times+b.Within, a.Times+a.Within) })
 	return c

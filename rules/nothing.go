@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"planfold/convert/diag"
+	"planfold/rules/selector"
 )
 
 // finds reports whether a value ever gave something of the plans; a default does not
@@ -17,17 +18,35 @@ func (t tally) finds(x *value) bool {
 // seeksInVain reports a path that was followed and never led to anything.
 func (l led) seeksInVain() bool { return l.vain > 0 && l.found+l.unmatched == 0 }
 
+// lost is a path of the rules that nothing answers to.
+type lost struct {
+	rule  string
+	at    diag.Position
+	path  string
+	vital bool // what it looks for must not be missed
+}
+
 // unread finds reading rules that found nothing, one finding a kind of record, but for
-// what is vital.
+// what is vital: where there is most likely a slip, it is a warning.
 func (v *Survey) unread() diag.List {
 	out, told := v.vitalUnread()
 	for _, top := range v.set.readings() {
-		var missing []*binding
+		var missing, rest []lost
 		for _, r := range top {
 			missing = v.nothing(r, missing)
 		}
-		missing = slices.DeleteFunc(missing, func(b *binding) bool { return told[b.values[0].place] })
-		out.Add(v.foundNothing(missing)...)
+		for _, l := range missing {
+			meant, likely := v.meant(l.path)
+			switch {
+			case told[l.at]:
+			case l.vital && likely:
+				told[l.at] = true
+				out.Add(diag.RuleReadsNoVital.At(l.at, "nothing was found in %s for %s; did you mean %q?", v.given(), strings.TrimPrefix(l.rule, "read."), meant))
+			default:
+				rest = append(rest, l)
+			}
+		}
+		out.Add(v.foundNothing(rest)...)
 	}
 	for _, j := range v.set.joins {
 		if at, why := v.unjoined(j); why != "" && !told[at] && (j.whole || len(j.values) > 0) {
@@ -48,43 +67,50 @@ func (v *Survey) unjoined(j *join) (at diag.Position, why string) {
 	return at, ""
 }
 
-func (v *Survey) nothing(r *reading, missing []*binding) []*binding {
-	if v.counts.read[r.place] == 0 {
-		if r.join != nil && v.counts.paths[r.byAt].seeksInVain() {
-			return append(missing, foundBy(r.rule+".by", r.byAt))
-		}
-		return append(missing, foundBy(r.rule, r.place))
+func (v *Survey) nothing(r *reading, missing []lost) []lost {
+	vital := r.kind == stepKind || slices.Contains(vitalKinds, r.kind)
+	switch {
+	case v.counts.read[r.place] > 0:
+	case r.join != nil && v.counts.paths[r.byAt].seeksInVain():
+		return append(missing, lost{r.rule + ".by", r.byAt, r.by.String(), vital})
+	case r.each != nil:
+		return append(missing, lost{r.rule, r.place, r.each.String(), vital})
+	default:
+		return append(missing, lost{r.rule, r.place, r.match.String(), vital})
 	}
 	for _, b := range r.bindings {
 		for _, inner := range b.inside {
 			missing = v.nothing(inner, missing)
 		}
-		missing = append(missing, v.nothingFor(b)...)
+		missing = append(missing, v.nothingFor(b, isVital(r.kind, b.field.name))...)
 	}
 	return missing
 }
 
 // nothingFor lists what of a binding led to nothing: what stands beside its values, or
 // one of them, or the whole.
-func (v *Survey) nothingFor(b *binding) (missing []*binding) {
+func (v *Survey) nothingFor(b *binding, vital bool) (missing []lost) {
 	own, whole := 0, len(b.values) > 0 && !slices.ContainsFunc(b.values, v.counts.finds)
 	for i, x := range b.values {
 		l, beside := v.counts.paths[x.place], v.vain(b.rule, x)
 		if len(beside) == 0 && !v.counts.finds(x) && l.vain+l.unmatched > 0 {
-			beside = append(beside, foundBy(b.called(i), x.place))
+			beside = append(beside, lost{b.called(i), x.place, x.looksFor(), vital})
 			own++
 		}
 		missing = append(missing, beside...)
 	}
 	if whole && len(missing) == own {
-		return []*binding{b}
+		return []lost{{b.rule, b.values[0].place, b.values[0].looksFor(), vital}}
 	}
 	return missing
 }
 
-// foundBy stands for what a place in the rules says and nothing answers to.
-func foundBy(rule string, at diag.Position) *binding {
-	return &binding{rule: rule, values: []*value{{place: at}}}
+// looksFor is the path of a value, if it has one.
+func (v *value) looksFor() string {
+	if v.path == nil {
+		return ""
+	}
+	return v.path.String()
 }
 
 // called is the name of one of a binding's values.
@@ -97,36 +123,41 @@ func (b *binding) called(i int) string {
 
 // vain lists the paths beside that of a value which were followed and never found
 // anything, or were never true.
-func (v *Survey) vain(rule string, x *value) []*binding {
-	places := []struct {
-		key string
-		at  diag.Position
-	}{{"where", x.whereAt}, {"lang", x.langAt}}
-	for t := x; t != nil; t = t.through {
-		places = append(places, struct {
-			key string
-			at  diag.Position
-		}{"by", t.byAt})
+func (v *Survey) vain(rule string, x *value) (out []lost) {
+	add := func(key string, at diag.Position, p *selector.Path) {
+		if v.counts.paths[at].seeksInVain() {
+			out = append(out, lost{rule: rule + "." + key, at: at, path: p.String()})
+		}
 	}
-	var out []*binding
-	for _, p := range places {
-		if v.counts.paths[p.at].seeksInVain() {
-			out = append(out, foundBy(rule+"."+p.key, p.at))
+	if x.where != nil {
+		add("where", x.whereAt, x.where)
+	}
+	if x.lang != nil {
+		add("lang", x.langAt, x.lang)
+	}
+	for t := x; t != nil; t = t.through {
+		if t.by != nil {
+			add("by", t.byAt, t.by)
 		}
 	}
 	return out
 }
 
 // foundNothing names what found nothing, each place of the rule files once.
-func (v *Survey) foundNothing(missing []*binding) diag.List {
+func (v *Survey) foundNothing(missing []lost) diag.List {
 	const most = 12
 	var names []string
 	seen := map[diag.Position]bool{}
-	for _, b := range missing {
-		if at := b.values[0].place; !seen[at] {
-			seen[at] = true
-			names = append(names, fmt.Sprintf("%s (line %d)", strings.TrimPrefix(b.rule, "read."), at.Line))
+	for _, l := range missing {
+		if seen[l.at] {
+			continue
 		}
+		seen[l.at] = true
+		name := fmt.Sprintf("%s (line %d)", strings.TrimPrefix(l.rule, "read."), l.at.Line)
+		if meant, likely := v.meant(l.path); likely {
+			name += fmt.Sprintf(" (did you mean %q?)", meant)
+		}
+		names = append(names, name)
 	}
 	if len(names) == 0 {
 		return nil
@@ -136,5 +167,5 @@ func (v *Survey) foundNothing(missing []*binding) diag.List {
 		more = fmt.Sprintf(" and %d more", len(names)-most)
 		names = names[:most]
 	}
-	return diag.List{diag.RuleReadsNothing.At(missing[0].values[0].place, "nothing was found in %s for %s%s", v.given(), strings.Join(names, ", "), more)}
+	return diag.List{diag.RuleReadsNothing.At(missing[0].at, "nothing was found in %s for %s%s", v.given(), strings.Join(names, ", "), more)}
 }

@@ -43,6 +43,7 @@ type Set struct {
 	effective     string            // serial number or date; "": everything holds
 	language      string            // of texts that have none
 	units         map[string]string // codes by the dialect's spelling
+	prefixes      map[string]string // by namespace
 	joins         []*join
 	plan          []*reading
 	items         []*reading

@@ -32,6 +32,7 @@ func (s *Set) touched(open func() (io.ReadCloser, error), name string) (*paths, 
 		}
 	})
 	counted := newPaths()
+	counted.file, counted.prefixes = name, s.prefixes
 	passes := []struct {
 		pick func(*plan.Element) plan.Take
 		take func(*plan.Element) error
@@ -253,12 +254,24 @@ func (t *touched) whole(e *plan.Element, markup bool) {
 
 // paths counts elements and attributes of plans by their path.
 type paths struct {
+	file        string
+	prefixes    map[string]string // of the rules, by namespace
 	read, total int
-	unread      map[string]int // what stands in an unread element counts as that
-	within      map[string]int // what stands in those
+	unread      map[string]*unlooked
+	names       map[nameOf]bool // of all; true: of some that no rule looks at
 }
 
-func newPaths() *paths { return &paths{unread: map[string]int{}, within: map[string]int{}} }
+// unlooked are those of one path that no rule looks at. What stands in one counts as
+// that.
+type unlooked struct {
+	times, within int
+	first         diag.Position
+}
+
+// nameOf is that of an element or attribute, as paths write it.
+type nameOf struct{ name, local string }
+
+func newPaths() *paths { return &paths{unread: map[string]*unlooked{}, names: map[nameOf]bool{}} }
 
 // counting is the pass that counts what is marked and what is not.
 func (p *paths) counting(t *touched) func(*plan.Element) plan.Take {
@@ -275,14 +288,16 @@ func (p *paths) counting(t *touched) func(*plan.Element) plan.Take {
 			around = stack[depth-1]
 		}
 		n := t.number[e.Sequence]
-		here := open{around.path + "/" + e.Name.Local, around.unread}
-		p.count(t.has(n), here.path, here.unread)
+		name := p.written(e.Name.Space, e.Name.Local, "")
+		here := open{around.path + "/" + name.name, around.unread}
+		p.count(t.has(n), name, here.path, here.unread, e.Line, e.Column)
 		if !t.has(n) && here.unread == "" {
 			here.unread = here.path
 		}
 		for i := range e.Attributes {
 			if a := &e.Attributes[i]; !ofXML(a) {
-				p.count(t.has(n+1+uint32(i)), here.path+"/@"+a.Name.Local, here.unread)
+				name := p.written(a.Name.Space, a.Name.Local, "@")
+				p.count(t.has(n+1+uint32(i)), name, here.path+"/"+name.name, here.unread, a.Line, a.Column)
 			}
 		}
 		stack = append(stack[:depth], here)
@@ -290,15 +305,39 @@ func (p *paths) counting(t *touched) func(*plan.Element) plan.Take {
 	}
 }
 
-func (p *paths) count(read bool, path, within string) {
-	p.total++
+// written is a name as a path of the rules would write it.
+func (p *paths) written(space, local, mark string) nameOf {
+	prefix, known := p.prefixes[space]
 	switch {
-	case read:
+	case space == "":
+		return nameOf{mark + local, local}
+	case known:
+		return nameOf{mark + prefix + ":" + local, local}
+	}
+	return nameOf{mark + "*[local-name()='" + local + "']", local}
+}
+
+func (p *paths) count(read bool, name nameOf, path, within string, line, column int) {
+	p.total++
+	if read {
 		p.read++
-	case within != "":
-		p.within[within]++
-	default:
-		p.unread[path]++
+		p.names[name] = p.names[name]
+		return
+	}
+	p.names[name] = true
+	of := path
+	if within != "" {
+		of = within
+	}
+	u := p.unread[of]
+	if u == nil {
+		u = &unlooked{first: diag.Position{File: p.file, Line: line, Column: column}}
+		p.unread[of] = u
+	}
+	if within != "" {
+		u.within++
+	} else {
+		u.times++
 	}
 }
 
@@ -310,9 +349,17 @@ func ofXML(a *plan.Attribute) bool {
 func (p *paths) merge(other *paths) {
 	p.read, p.total = p.read+other.read, p.total+other.total
 	for path, n := range other.unread {
-		p.unread[path] += n
+		u := p.unread[path]
+		if u == nil {
+			u = &unlooked{first: n.first}
+			p.unread[path] = u
+		}
+		u.times, u.within = u.times+n.times, u.within+n.within
+		if comparePlaces(n.first, u.first) < 0 {
+			u.first = n.first
+		}
 	}
-	for path, n := range other.within {
-		p.within[path] += n
+	for name, unread := range other.names {
+		p.names[name] = p.names[name] || unread
 	}
 }

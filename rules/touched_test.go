@@ -2,6 +2,7 @@ package rules
 
 import (
 	"encoding/xml"
+	"fmt"
 	"io"
 	"os"
 	"strings"
@@ -9,6 +10,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"planfold/convert/diag"
+	"planfold/rules/selector"
 )
 
 const partlyRead = `<plan id="X" rev="B" xml:lang="en">
@@ -143,7 +147,10 @@ func TestRulesLookAtWhatJoinsRead(t *testing.T) {
 	}
 	v := rulesOf(t, tabled).Survey()
 	require.NoError(t, v.Look(opening([]byte(strings.NewReplacer(` qty="2"/>`, ` qty="2" seq="1"/>`, `<note>`, `<by/><note>`).Replace(tables))), "plan.xml"))
-	assert.Equal(t, []Unread{{Path: "/plan/instruction/needs/@seq", Times: 1}, {Path: "/plan/line/by", Times: 1}}, v.Coverage().Plans.Unread)
+	first := func(line, column int) diag.Position {
+		return diag.Position{File: "plan.xml", Line: line, Column: column}
+	}
+	assert.Equal(t, []Unread{{"/plan/instruction/needs/@seq", 1, 0, first(4, 65)}, {"/plan/line/by", 1, 0, first(6, 25)}}, v.Coverage().Plans.Unread)
 }
 
 func TestPlanThatIsRefusedHasNoCoverage(t *testing.T) {
@@ -173,5 +180,44 @@ func TestCoverageOfRules(t *testing.T) {
 	assert.Equal(t, 66, c.Percent())
 	for _, e := range c.Reading.Entries {
 		assert.Positive(t, e.Times, e.Name)
+	}
+}
+
+// What is listed can be pasted into the rules: with their prefixes, or by local names.
+func TestUnreadPathsCanBePasted(t *testing.T) {
+	v := rulesOf(t, "planfold: 1\nnamespaces: {f: urn:f}\nread:\n  plan: {match: /f:plan, id: '@id'}\n  operations: {match: //f:op, id: '@id'}\n").Survey()
+	xml := `<plan id="X" xmlns="urn:f" xmlns:g="urn:g"><op id="A" g:n="1"><note/></op><op id="B"><note/><g:more/><plain xmlns=""/></op></plan>`
+	require.NoError(t, v.Look(opening([]byte(xml)), "dir/plan.xml"))
+	var got []string
+	for _, u := range v.Coverage().Plans.Unread {
+		got = append(got, fmt.Sprint(u.Times, " ", u.Path, " ", u.First))
+		_, err := selector.Compile(strings.TrimPrefix(u.Path, "/f:plan/"), map[string]string{"f": "urn:f"})
+		assert.NoError(t, err, u.Path)
+	}
+	assert.Equal(t, []string{
+		"2 /f:plan/f:op/f:note dir/plan.xml:1:63", "1 /f:plan/f:op/*[local-name()='more'] dir/plan.xml:1:93",
+		"1 /f:plan/f:op/@*[local-name()='n'] dir/plan.xml:1:55", "1 /f:plan/f:op/plain dir/plan.xml:1:102",
+	}, got)
+}
+
+// The commonest slips are a prefix that is forgotten and letters that are.
+func TestFindingsSayWhichNameIsMeant(t *testing.T) {
+	for steps, want := range map[string]string{
+		"{each: f:step, text: text}":                                            `warning no step of the plan given gets a value for text; did you mean "f:text"?`,
+		"{each: f:step, text: f:txet}":                                          `warning no step of the plan given gets a value for text; did you mean "f:text"?`,
+		"{each: f:stpe, text: f:text}":                                          `warning nothing was found in the plan given for operations.steps; did you mean "f:step"?`,
+		"{each: f:step, text: f:text, signOffs: {each: f:singed, role: '@by'}}": `warning nothing was found in the plan given for operations.steps.signOffs; did you mean "f:signed"?`,
+		"{each: f:step, text: f:text, view: '@veiw'}":                           `info nothing was found in the plan given for operations.steps.view (line 5) (did you mean "@view"?)`,
+		"{each: f:step, text: f:text, signOffs: {each: f:other, role: '@by'}}":  `info nothing was found in the plan given for operations.steps.signOffs (line 5)`,
+	} {
+		v := rulesOf(t, "planfold: 1\nnamespaces: {f: urn:f}\nread:\n  plan: {match: /f:plan, id: '@id'}\n  operations: {match: //f:op, id: '@id', steps: "+steps+"}\n").Survey()
+		xml := []byte(`<plan id="X" xmlns="urn:f"><op id="A"><step view="V"><text>t</text><signed by="me"/></step></op></plan>`)
+		surveyed(t, v, "plan.xml", xml)
+		require.NoError(t, v.Look(opening(xml), "plan.xml"))
+		var got []string
+		for _, d := range v.Findings() {
+			got = append(got, d.Severity.String()+" "+d.Message)
+		}
+		assert.Contains(t, got, want)
 	}
 }

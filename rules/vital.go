@@ -27,6 +27,15 @@ var vital = []struct {
 // vitalKinds are the records that no one may miss.
 var vitalKinds = []*kind{partKind, hazardKind, characteristicKind, signOffKind}
 
+func isVital(k *kind, field string) bool {
+	for _, group := range vital {
+		if group.of == k && slices.Contains(group.fields, field) {
+			return true
+		}
+	}
+	return false
+}
+
 // unsought finds readings that do not even look for a vital field.
 func (s *Set) unsought() diag.List {
 	var out diag.List
@@ -66,7 +75,7 @@ func (v *Survey) vitalUnread() (out diag.List, told map[diag.Position]bool) {
 			}
 		})
 		if !found && len(tried) > 0 {
-			add(tried[0].values[0].place, "no %s of %s gets a value for %s", group.of.said(), v.given(), fieldsOf(tried))
+			add(tried[0].values[0].place, "no %s of %s gets a value for %s%s", group.of.said(), v.given(), fieldsOf(tried), v.mean(tried[0].values[0].looksFor()))
 		}
 		for _, b := range tried {
 			for i, x := range b.values {
@@ -74,7 +83,7 @@ func (v *Survey) vitalUnread() (out diag.List, told map[diag.Position]bool) {
 				case !found:
 					told[x.place] = true
 				case len(b.values) > 1 && group.of != stepKind && !v.counts.finds(x) && v.counts.paths[x.place].seeksInVain() && v.counts.paths[b.place].vain > 0:
-					add(x.place, "nothing is found in %s for %s, and some have no other", v.given(), strings.TrimPrefix(b.called(i), "read."))
+					add(x.place, "nothing is found in %s for %s, and some have no other%s", v.given(), strings.TrimPrefix(b.called(i), "read."), v.mean(x.looksFor()))
 				}
 			}
 		}
@@ -110,7 +119,7 @@ func (v *Survey) notLed(r *reading) (at diag.Position, why string) {
 	case why != "" && keys.found == 0:
 		return at, "" // these plans have nothing of the kind
 	case why == "" && keys.seeksInVain():
-		return r.byAt, fmt.Sprintf("no %s is read: by finds no key in %s for the join %q, which has records", r.kind.said(), v.given(), r.join.name)
+		return r.byAt, fmt.Sprintf("no %s is read: by finds no key in %s for the join %q, which has records%s", r.kind.said(), v.given(), r.join.name, v.mean(r.by.String()))
 	case why == "" && keys.found > 0 && r.where == nil:
 		return r.byAt, fmt.Sprintf("no %s is read: no key that by finds in %s is one of the join %q", r.kind.said(), v.given(), r.join.name)
 	}

@@ -83,6 +83,8 @@ func runCheck(c *cobra.Command, o checkOptions, args []string) error {
 	out.add(survey.Findings())
 	if o.coverage >= 0 {
 		out.coverage(survey.Coverage(), o.coverage)
+	} else {
+		out.unread(survey.Coverage().Plans)
 	}
 	return out.end(out.status())
 }
@@ -107,8 +109,8 @@ func checkPlans(c *cobra.Command, survey *rules.Survey, plans []convert.Source, 
 	results := make([]checked, len(plans))
 	err := convert.Each(c.Context(), runtime.NumCPU(), len(plans), func(i int) error {
 		results[i] = checkPlan(survey.Plan(), plans[i], o.effective)
-		if o.coverage >= 0 && results[i].Plan != "" {
-			return survey.Look(plans[i].Open, plans[i].Base)
+		if results[i].Plan != "" {
+			return survey.Look(plans[i].Open, plans[i].Name)
 		}
 		return nil
 	})

@@ -48,6 +48,9 @@ func (r *checkReport) addFrom(least diag.Severity, list diag.List) {
 		faults := r.faults
 		faults.least = least
 		faults.list(list)
+		if least > diag.Info {
+			faults.remarks(list)
+		}
 	case "json":
 		for _, d := range list {
 			r.line(d)
@@ -108,10 +111,17 @@ func (r *checkReport) coverage(c rules.Coverage, floor int) {
 		if u.Within > 0 {
 			fmt.Fprintf(r.out, "  and %d in it", u.Within)
 		}
-		fmt.Fprintln(r.out)
+		fmt.Fprintf(r.out, "  %s\n", u.First)
 	}
 	if r.under {
 		fmt.Fprintf(r.out, "coverage is %d %%, under the floor of %d %%\n", c.Percent(), floor)
+	}
+}
+
+// unread says in a line that there is something of the plans that no rule looks at.
+func (r *checkReport) unread(l rules.Looked) {
+	if n := l.Total - l.Did; r.format == "text" && n > 0 {
+		fmt.Fprintf(r.out, "no rule looks at %d of %d elements and attributes of the plans; --coverage lists them\n", n, l.Total)
 	}
 }
 

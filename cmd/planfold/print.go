@@ -41,6 +41,9 @@ func printReport(out, messages io.Writer, o convertOptions, plans []convert.Sour
 	t := r.Totals
 	fmt.Fprintf(out, "plans %d: %d converted, %d unchanged, %d held, %d refused; steps %d; geometry files %d, their triangles %d; errors %d, warnings %d, remarks %d; %.1f s\n",
 		t.Plans, t.Converted, t.Unchanged, t.Held, t.Refused, t.Steps, t.GeometryFiles, t.SourceTriangles, t.Errors, t.Warnings, remarks, r.Seconds)
+	if remarks > 0 && !o.dryRun {
+		fmt.Fprintf(out, "the remarks stand in %s and run.json\n", filepath.Join(o.out, "run.html"))
+	}
 	if o.dryRun {
 		fmt.Fprintln(out, "a dry run: nothing was issued")
 	}
@@ -98,6 +101,26 @@ func (p printing) list(list diag.List) {
 		if more := count[code] - mostOfACode; more > 0 {
 			fmt.Fprintf(p.w, "… and %d more %s; %s\n", more, code, p.rest)
 		}
+	}
+}
+
+// remarks prints a line for each code of what lost nothing, with the first of it.
+func (p printing) remarks(list diag.List) {
+	first, count := map[string]diag.Diagnostic{}, map[string]int{}
+	for _, d := range list {
+		if d.Severity > diag.Info {
+			continue
+		}
+		if count[d.Code]++; count[d.Code] == 1 {
+			first[d.Code] = d
+		}
+	}
+	for _, code := range slices.Sorted(maps.Keys(first)) {
+		more := ""
+		if n := count[code] - 1; n > 0 {
+			more = fmt.Sprintf(" … and %d more; %s", n, p.rest)
+		}
+		fmt.Fprintf(p.w, "%s%s\n", first[code], more)
 	}
 }
 
