@@ -119,7 +119,7 @@ func (m *mapping) setText(to *step.Text, k *kind, b *binding, v *value, fs []fou
 	if f.typ == decimal {
 		d, ok := m.decimal(fs[0])
 		if !ok {
-			m.fault(f.invalid, t.Origin, "the %s's %s is %q, which is not a decimal number", k.name, f.name, t.Value)
+			m.fault(f.invalid, t.Origin, "the %s's %s is %q, which is not a decimal number (%s, line %d%s)", k.name, f.name, t.Value, b.rule, v.place.Line, m.otherMark(fs[0]))
 			return false
 		}
 		t.Value = d
@@ -130,6 +130,17 @@ func (m *mapping) setText(to *step.Text, k *kind, b *binding, v *value, fs []fou
 	}
 	*to = t
 	return true
+}
+
+// otherMark hints at decimalComma where that is all that is wrong with a number.
+func (m *mapping) otherMark(f found) string {
+	if _, other := decimalText(f.text, !m.decimalComma); !other {
+		return ""
+	}
+	if m.decimalComma {
+		return "; the rules have decimalComma: true"
+	}
+	return "; with decimalComma: true it is one"
 }
 
 func differ(fs []found) bool {

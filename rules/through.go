@@ -177,14 +177,28 @@ func (m *mapping) begins(v *value, e *plan.Element) *plan.Element {
 	return m.above(m.here.element, v.up)
 }
 
-// remarkUnused reports the records of joins that no record refers to.
+// remarkUnused reports the records of joins that no record refers to. One that is not
+// referred to but names what it belongs to is lost, if no one may miss it.
 func (m *mapping) remarkUnused() {
+	owned, referred := map[*join]*kind{}, map[*join]bool{}
+	m.eachReading(func(r *reading) {
+		if r.byOwnID && slices.Contains(vitalKinds, r.kind) {
+			owned[r.join] = r.kind
+		}
+		referred[r.join] = referred[r.join] || !r.byOwnID
+	})
 	for _, j := range m.joins {
-		if k := m.kept[j]; j.whole && k != nil {
-			for _, e := range k.all {
-				if !k.used[e] {
-					m.fault(diag.MapRecordUnused, at(e), "nothing refers to this record of the join %q", j.name)
-				}
+		k := m.kept[j]
+		if !j.whole || k == nil {
+			continue
+		}
+		for _, e := range k.all {
+			switch of := owned[j]; {
+			case k.used[e]:
+			case of != nil && !referred[j]:
+				m.fault(diag.MapOwnerMissing, at(e), "this %s of the join %q belongs to no step and no operation that is read", of.said(), j.name)
+			default:
+				m.fault(diag.MapRecordUnused, at(e), "nothing refers to this record of the join %q", j.name)
 			}
 		}
 	}

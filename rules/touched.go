@@ -319,12 +319,11 @@ func (p *paths) written(space, local, mark string) nameOf {
 
 func (p *paths) count(read bool, name nameOf, path, within string, line, column int) {
 	p.total++
+	p.names[name] = p.names[name] || !read
 	if read {
 		p.read++
-		p.names[name] = p.names[name]
 		return
 	}
-	p.names[name] = true
 	of := path
 	if within != "" {
 		of = within

@@ -70,11 +70,12 @@ read:
       characteristics:
         each: limit
         nominal: &nominal {path: ., pattern: '^([0-9.]+) ±'}
-        lower: {path: "concat('-', substring-after(., '± '))", pattern: '^-[0-9.]+', plus: *nominal}
+        lower: {path: "concat('-', substring-after(., '± '))", where: "contains(., '± ')", pattern: '^-[0-9.]+', plus: *nominal}
         upper: {path: ., pattern: '± ([0-9.]+)', plus: *nominal}
         unit: {path: ., pattern: '[0-9] ([^ ]+)$'}
-`).of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><step><limit>24.0 ± 1.2 NU</limit></step></op></plan>`), nil)
-	assert.Empty(t, m.Faults)
+`).of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><step><limit>24.0 ± 1.2 NU</limit><limit/></step></op></plan>`), nil)
+	require.Len(t, m.Faults, 1)
+	assert.Equal(t, diag.MapCharacteristicEmpty.Name, m.Faults[0].Code, "the second has no limit, and none that is no number")
 	c := m.operation(t, "A").Steps[0].Characteristics[0]
 	assert.Equal(t, []string{"24.0", "22.8", "25.2", "NU"}, []string{c.Nominal.Value, c.Lower.Value, c.Upper.Value, c.Unit.Value})
 }

@@ -88,6 +88,8 @@ var (
 		"it is left out; the edition is held", "correct the plan, or the join in the rules").holding()
 	MapRecordUnused = row("MAP_RECORD_UNUSED", Warning, "a record that is read through a join stands in the plan, and nothing refers to it",
 		"it is shown nowhere", "correct the plan, or narrow the join's match in the rules")
+	MapOwnerMissing = row("MAP_OWNER_MISSING", Error, "a part, hazard statement, characteristic or sign-off stands elsewhere in the plan and names a step or an operation that is not there, or that the rules do not read",
+		"it is shown nowhere; the edition is held", "correct the plan, or narrow the join's match in the rules to what is read").holding()
 	MapEffectivityInvalid = row("MAP_EFFECTIVITY_INVALID", Error, "an effectivity cannot be read, or not be compared with what is asked for: its limits are no dates, end before they begin, or are serial numbers with another beginning",
 		"what it limits is kept; the edition is held", "correct the plan; take the number or the date out with a pattern").holding()
 	MapEffectivityUnasked = row("MAP_EFFECTIVITY_UNASKED", Warning, "something is limited to dates where a serial number is asked for, or to serial numbers where a date is",
