@@ -1,5 +1,5 @@
 # Two targets do everything on a fresh machine: make demo, make test.
-.PHONY: build demo test lint nofma tidy golden validator fuzz kill bench bench-map bench-reduce
+.PHONY: build demo test lint nofma tidy golden validator fuzz kill same bench bench-map bench-reduce
 
 build:
 	go build -o planfold ./cmd/planfold
@@ -47,6 +47,15 @@ fuzz:
 # A run killed at 50 random instants and put right by the next.
 kill:
 	PLANFOLD_KILLS=50 go test ./cmd/planfold -run TestKilledRunIsPutRight -count 1 -timeout 60m
+
+# The demo converted by a program for any amd64 and by one for newer ones: the same bytes.
+same:
+	@d=$$(mktemp -d); trap 'rm -rf '$$d EXIT; \
+	for v in v1 v3; do GOAMD64=$$v go build -o $$d/$$v ./cmd/planfold || exit 1; done; \
+	$$d/v3 help >$$d/log 2>&1 || { echo "this machine cannot run GOAMD64=v3: skipped"; exit 0; }; \
+	$$d/v1 demo $$d/demo >>$$d/log || exit 1; \
+	for v in v1 v3; do $$d/$$v convert -r $$d/demo/rules.yaml -o $$d/out-$$v $$d/demo/plan.xml >>$$d/log || { cat $$d/log; exit 1; }; done; \
+	diff -r $$d/out-v1/plans $$d/out-v3/plans && diff -rq $$d/out-v1/blobs $$d/out-v3/blobs && echo "the same bytes: $$(find $$d/out-v1/blobs -type f | wc -l) blobs"
 
 bench:
 	go test ./... -run '^$$' -bench . -benchmem

@@ -3,6 +3,7 @@ package reduce
 import (
 	"math"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -196,9 +197,28 @@ func BenchmarkReduce(b *testing.B) {
 	}
 }
 
+// BenchmarkLadder and BenchmarkDeviation also say how many reductions to a tenth they
+// cost.
 func BenchmarkLadder(b *testing.B) {
 	m := torus(320, 160, 0.4)
+	inReductions(b, m, func() { Ladder(m, m.Bounds().Centre()) })
+}
+
+func BenchmarkDeviation(b *testing.B) {
+	m := torus(320, 160, 0.4)
+	tenth, _ := Reduce(m, Options{Triangles: len(m.Triangles) / 10})
+	inReductions(b, m, func() { Deviation(m, tenth) })
+}
+
+func inReductions(b *testing.B, m *mesh.Mesh, do func()) {
+	var reducing time.Duration
 	for b.Loop() {
-		Ladder(m, m.Bounds().Centre())
+		do()
+		b.StopTimer()
+		begin := time.Now()
+		Reduce(m, Options{Triangles: len(m.Triangles) / 10})
+		reducing += time.Since(begin)
+		b.StartTimer()
 	}
+	b.ReportMetric(float64(b.Elapsed())/float64(reducing), "reductions")
 }
