@@ -144,7 +144,9 @@ func (s *surface) spans(corners []int32, x, y int32) bool {
 // cut off a corner that hangs on the edge alone.
 func (s *surface) keepsEdges(c *attempt, p *patience) bool {
 	if s.vertices[c.keep].marks&onLine == 0 || s.vertices[c.drop].marks&onLine == 0 {
-		return true
+		// Two triangles back to back may be all that their third vertex hangs on.
+		back := len(c.opposite) == 2 && c.opposite[0] == c.opposite[1]
+		return !back || s.spans(c.rest, c.opposite[0], c.opposite[0])
 	}
 	along := len(c.shared) != 2 || s.parted(c.shared[0], c.shared[1], c.keep, c.drop)
 	if !along && (!p.pinch || s.vertices[c.keep].marks&s.vertices[c.drop].marks&onBorder != 0) {

@@ -126,6 +126,15 @@ func TestReduceCollapsesAcrossFolds(t *testing.T) {
 	soundness(t, m, r, o, report)
 }
 
+// TestReduceKeepsWhatHangsOnTwoTriangles: back to back, they are all that joins the rest.
+func TestReduceKeepsWhatHangsOnTwoTriangles(t *testing.T) {
+	m := &mesh.Mesh{Positions: make([]mesh.Vec, 13)}
+	m.Triangles = [][3]int32{{0, 1, 2}, {0, 6, 7}, {0, 6, 7}, {3, 4, 5}, {4, 1, 12}, {12, 1, 4}}
+	o := Options{Triangles: 1}
+	r, report := Reduce(m, o)
+	soundness(t, m, r, o, report)
+}
+
 func TestReduceStopsAtDeviation(t *testing.T) {
 	m := sphere(48, 24)
 	few, _ := Reduce(m, Options{Deviation: 0.05})
