@@ -81,6 +81,7 @@ func TestMisspeltConstantsAreFaultsAtTheirColumn(t *testing.T) {
 		"part.class == 'bolt'":              `part has no field "class"; did you mean "item.class"?`,
 		"tables.torque['B'].nominal > 3":    "decimal(…) is a text as a number",
 		"parameters.grade == 8.8":           `"==" takes no (string, double)`,
+		"part.item == 'T-150'":              `"==" takes no (item, string); write item.id to compare by the id`,
 	} {
 		s, faults := beside(t, withConstants+"rules:\n  - {name: r, for: part, set: {role: focus}, when: \""+condition+"\"}\n")
 		assert.Nil(t, s, condition)

@@ -16,6 +16,7 @@ var (
 	undeclaredName = regexp.MustCompile(`^undeclared reference to '([^']+)'`)
 	noOverload     = regexp.MustCompile(`^found no matching overload for '([^']+)' applied to '(.*)'$`)
 	openText       = regexp.MustCompile(`^token recognition error at: '(["'].*)'$`)
+	wholeObject    = regexp.MustCompile(`planfold\.(plan|item|operation|step|characteristic|occurrence)\b`)
 	foreign        = regexp.MustCompile(`'(?i:and|or|not|=\s*)'`)
 )
 
@@ -72,6 +73,8 @@ func instead(types string) string {
 		return "; a list is asked with .size(), .exists(x, …) or \"…\" in list"
 	case has("null"):
 		return "; what is not given is \"\", and has(…) tells whether it is given"
+	case has("string") && wholeObject.MatchString(types):
+		return fmt.Sprintf("; write %s.id to compare by the id", wholeObject.FindStringSubmatch(types)[1])
 	case has("string") && (has("int") || has("double")):
 		return "; decimal(…) is a text as a number"
 	case has("int") && has("double"):

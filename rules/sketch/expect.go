@@ -7,9 +7,10 @@ func (w *writer) expectations() {
 	w.line(0, "# What nearly every plan brings. Delete what yours does not.")
 	w.line(0, "expectations:")
 	expect := func(name, says string) { w.line(1, "- {name: %s, expect: '%s'}", name, says) }
-	expect("each step has a text", `steps.all(s, s.text != "")`)
+	each := func(name, kind, says string) { w.line(1, "- {name: %s, for: %s, expect: '%s'}", name, kind, says) }
+	each("each step has a text", "step", `step.text != ""`)
 	expect("something is consumed", anywhere("parts"))
-	expect("each part has a quantity", `steps.all(s, s.parts.all(p, p.quantity != "")) && operations.all(o, o.parts.all(p, p.quantity != ""))`)
+	each("each part has a quantity", "part", `part.quantity != ""`)
 	expect("an item has geometry", "items.exists(i, i.geometry.size() > 0)")
 	for _, k := range unguessed {
 		if k.list != "" && w.proposed[k.list] {
