@@ -91,12 +91,11 @@ func (r *reader) color() {
 		}
 		if count < len(c) {
 			c[count] = v
-			bad = bad || v < 0 || v > 1
 		}
 	}
 	switch {
-	case count != len(c): // a weight, or of nobody's making
-	case bad:
+	case count == 0 || count == 1 && !bad: // a weight
+	case bad || count != len(c) || min(c[0], c[1], c[2]) < 0 || max(c[0], c[1], c[2]) > 1:
 		r.decor.fault(start)
 	default:
 		r.decor.begin(r.positions[:len(r.positions)-1])
@@ -126,7 +125,7 @@ func (r *reader) textureIndex(word []byte) int {
 	switch {
 	case len(rest) == 0:
 		return 0
-	case !ok || n < 0 && n+r.decor.before < 0:
+	case !ok || n == 0 || n < 0 && n+r.decor.before < 0:
 		return -1 // refers to nothing
 	case n < 0:
 		return n + r.decor.before + 1

@@ -45,7 +45,8 @@ f 3//7 2/-1 1/-4/2
 }
 
 func TestFileWithoutReferencesHasNoWedges(t *testing.T) {
-	s, _ := decode(t, "v 0 0 0 1\nv 1 0 0 1\nv 0 1 0 1 2 3 4\nvt 0 0\nf 1 2 3\n")
+	s, list := decode(t, "v 0 0 0 1\nv 1 0 0 2.5\nv 0 1 0\nvt 0 0\nf 1 2 3\n")
+	assert.Empty(t, list, "a weight is none of ours")
 	assert.Nil(t, s.Meshes[0].Wedges)
 	assert.Nil(t, s.Meshes[0].TexCoords)
 	assert.Nil(t, s.Meshes[0].Colors)
@@ -71,6 +72,12 @@ func TestMalformedDecorationIsLeftOut(t *testing.T) {
 		"v 0 0 0\nv 1 0 0\nv 0 1 0\nvt 0 0\nf 1/1 2/2 3/1\n",
 		"v 0 0 0\nv 1 0 0\nv 0 1 0\nvt 0 0\nf 1/1 2/-2 3/1\n",
 		"v 0 0 0\nv 1 0 0\nv 0 1 0\nvt 0 0\nf 1/1 2/-- 3/1\n",
+		"v 0 0 0\nv 1 0 0\nv 0 1 0\nvt 0 0\nf 1/1 2/0 3/1\n",
+		"v 0 0 0\nv 1 0 0\nv 0 1 0\nvt 0 0\nf 1/1 2/-0/1 3/1\n",
+		"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1/0/1 2 3\n",
+		"v 0 0 0 1 1\nv 1 0 0\nv 0 1 0\nf 1 2 3\n",
+		"v 0 0 0 1 1 1 1\nv 1 0 0\nv 0 1 0\nf 1 2 3\n",
+		"v 0 0 0 x\nv 1 0 0\nv 0 1 0\nf 1 2 3\n",
 	} {
 		s, list := decode(t, text)
 		assert.Len(t, s.Meshes[0].Triangles, 1, text)

@@ -243,13 +243,17 @@ func (r *reader) polygon(start int) {
 }
 
 // plainCorner reads a corner of digits and slashes, and says how many bytes it
-// takes; 0 for what cornerIndex must look at. The texture is 0 where it has none.
+// takes; 0 for what cornerIndex must look at. The texture is 0 where it has none, -1
+// where it refers to nothing: numbers begin at 1.
 func plainCorner(b []byte) (vertex, texture, length int) {
 	vertex, length = plainIndex(b)
 	if length == 0 || length == len(b) || b[length] != '/' {
 		return vertex, 0, length
 	}
 	texture, n := plainIndex(b[length+1:])
+	if n > 0 && texture == 0 {
+		texture = -1
+	}
 	length += 1 + n
 	if length < len(b) && b[length] == '/' {
 		_, n = plainIndex(b[length+1:])
