@@ -132,7 +132,8 @@ func readGeometry(name string, o geometry.Options) (*mesh.Scene, error) {
 	return scene, nil
 }
 
-// reduceScene reduces each mesh to its share of the target.
+// reduceScene reduces each mesh to its share of the target. Deviations are those of
+// what is shown, where it is largest.
 func reduceScene(s *mesh.Scene, o reduceOptions) ([]*mesh.Mesh, reduction) {
 	var r reduction
 	var shares []int
@@ -141,16 +142,16 @@ func reduceScene(s *mesh.Scene, o reduceOptions) ([]*mesh.Mesh, reduction) {
 		r.addCPU(cpu)
 	}
 	out := make([]*mesh.Mesh, len(s.Meshes))
-	names := meshNames(s)
+	names, scale := meshNames(s), scales(s)
 	var squares, area float64
 	for i, m := range s.Meshes {
-		limits := reduce.Options{Deviation: o.deviation / 1000}
+		limits := reduce.Options{Deviation: o.deviation / 1000 / scale[i]}
 		if o.triangles > 0 {
 			limits.Triangles = shares[i]
 		}
 		var report reduce.Report
 		r.addCPU(leastCPU(o.repeat, func() { out[i], report = reduce.Reduce(m, limits) }))
-		p := part{names[i], len(out[i].Triangles), len(m.Triangles), 1000 * reduce.Deviation(m, out[i])}
+		p := part{names[i], len(out[i].Triangles), len(m.Triangles), 1000 * scale[i] * reduce.Deviation(m, out[i])}
 		r.Triangles += p.Triangles
 		r.SourceTriangles += p.SourceTriangles
 		r.DeviationMM = max(r.DeviationMM, p.DeviationMM)

@@ -3,6 +3,7 @@ package main
 import (
 	"planfold/convert/mesh"
 	"planfold/convert/reduce"
+	"planfold/convert/scene"
 )
 
 // sharesOf gives each mesh its share of the triangles: what it keeps when all, each in
@@ -71,6 +72,22 @@ func firstPlaces(s *mesh.Scene) []mesh.Mat {
 		}
 	})
 	return places
+}
+
+// scales is by how much each mesh is shown larger than it is, where it is largest.
+func scales(s *mesh.Scene) []float64 {
+	out := make([]float64, len(s.Meshes))
+	walkNodes(s, func(n *mesh.Node, at mesh.Mat) {
+		if n.Mesh >= 0 {
+			out[n.Mesh] = max(out[n.Mesh], scene.Stretch(at))
+		}
+	})
+	for i, x := range out {
+		if x == 0 { // not shown
+			out[i] = 1
+		}
+	}
+	return out
 }
 
 // meshNames is the name of the first node that shows each mesh.

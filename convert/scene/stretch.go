@@ -21,6 +21,10 @@ const (
 	shearNoise = 1e-5
 )
 
+// Stretch is the most that m lengthens anything; 0 of what flattens to nothing or is no
+// matrix of numbers.
+func Stretch(m mesh.Mat) float64 { return stretchOf(m).largest }
+
 func stretchOf(m mesh.Mat) stretch {
 	for _, x := range m {
 		if math.IsNaN(x) || math.IsInf(x, 0) {
