@@ -93,8 +93,12 @@ func (a *assembly) foresee() error {
 				a.Mapper.AssignItems(plan, facts)
 			}
 			a.Mapper.Assign(plan, o, facts)
+			at, err := a.outlined(next, o)
+			if err != nil {
+				return err
+			}
 			for j, s := range o.Steps {
-				a.job.outline.Operations[a.job.emitted[next]].Steps[j].Skipped = s.Skip.Given()
+				a.job.outline.Operations[at].Steps[j].Skipped = s.Skip.Given()
 			}
 			next++
 			return nil
@@ -118,16 +122,37 @@ func (a *assembly) read() error {
 	next := 0
 	_, _, err := a.Mapper.Read(a.job.source.Open, a.job.source.Base, func(plan *step.Plan, o *step.Operation) error {
 		a.begin(plan)
+		at, err := a.outlined(next, o)
+		if err != nil {
+			return err
+		}
 		next++
-		return a.operation(a.job.emitted[next-1], o)
+		return a.operation(at, o)
 	})
 	if err != nil {
 		return err
 	}
 	if now, err := a.job.measure(); err != nil || now != a.job.input || a.plan == nil {
-		return a.refuse(diag.FileUnreadable.At(a.job.position(), "the plan changed while the run was reading it"))
+		return a.changed()
 	}
 	return nil
+}
+
+// outlined is where the operation that is read as number n stands in the outline, which
+// was made of what the file held before.
+func (a *assembly) outlined(n int, o *step.Operation) (at int, err error) {
+	if n >= len(a.job.emitted) {
+		return 0, a.changed()
+	}
+	at = a.job.emitted[n]
+	if was := &a.job.outline.Operations[at]; was.ID != o.ID.Value || len(was.Steps) != len(o.Steps) {
+		return 0, a.changed()
+	}
+	return at, nil
+}
+
+func (a *assembly) changed() error {
+	return a.refuse(diag.FileUnreadable.At(a.job.position(), "the plan changed while the run was reading it"))
 }
 
 func (a *assembly) refuse(d diag.Diagnostic) error {

@@ -81,3 +81,39 @@ func TestOpenAlternativesOfOperations(t *testing.T) {
 	})
 	assert.Nil(t, findCode(check(t, "P-1", settled).Diagnostics, "MAP_ALTERNATIVE_OPEN"))
 }
+
+// A plan that has other operations or steps when it is read again is refused, and the
+// run goes on.
+func TestPlanThatChangesIsRefused(t *testing.T) {
+	for name, change := range map[string]func([]*step.Operation) []*step.Operation{
+		"more operations": func(list []*step.Operation) []*step.Operation {
+			return append(list, &step.Operation{ID: text("late"), Steps: list[0].Steps})
+		},
+		"fewer steps": func(list []*step.Operation) []*step.Operation {
+			list[0].Steps = list[0].Steps[:1]
+			return list
+		},
+	} {
+		for _, leavesOut := range []bool{false, true} {
+			reads := 0
+			tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}, mapper: func(id string) (*step.Plan, []*step.Operation) {
+				plan, operations := bracket(id)
+				if reads++; reads > 1 {
+					operations = change(operations)
+				}
+				return plan, operations
+			}}
+			s, err := store.Open(tr.dir)
+			require.NoError(t, err)
+			o := tr.options(t, s)
+			if leavesOut {
+				o.Mapper = skipping{tr.mapper, nil}
+			}
+			report, err := convert.Run(t.Context(), o)
+			require.NoError(t, err, name)
+			require.Equal(t, "refused", report.Plans[0].Outcome, name)
+			require.Equal(t, 2, reads, name)
+			s.Close()
+		}
+	}
+}
