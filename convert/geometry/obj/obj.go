@@ -10,7 +10,6 @@ package obj
 
 import (
 	"bytes"
-	"errors"
 	"slices"
 	"strings"
 
@@ -122,14 +121,11 @@ func (r *reader) vertex(start int) bool {
 // coordinate reads any word as a number.
 func (r *reader) coordinate(v *float64) bool {
 	word, at := r.word()
-	var err error
-	*v, err = source.Number(word)
-	switch {
-	case errors.Is(err, source.ErrCoordinate):
-		return r.fail(diag.GeometryCoordinate, at, "a coordinate is %.40q: %v", word, err)
-	case err != nil:
-		return r.fail(diag.GeometrySyntax, at, "a coordinate is %.40q: %v", word, err)
+	x, code, err := source.Coordinate(word)
+	if err != nil {
+		return r.fail(code, at, "a coordinate is %.40q: %v", word, err)
 	}
+	*v = x
 	return true
 }
 

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"planfold/convert/diag"
 	"planfold/convert/mesh"
 )
 
@@ -14,12 +15,10 @@ import (
 // cubes of lengths far from overflow.
 const farthest = 1e9
 
-// ErrCoordinate is a number that is no place: not finite or too far.
-var ErrCoordinate = errors.New("not a finite number")
-
 var (
-	errNumber = errors.New("not a number")
-	errComma  = errors.New("not a number; decimals take a point, not a comma")
+	errCoordinate = errors.New("not a finite number")
+	errNumber     = errors.New("not a number")
+	errComma      = errors.New("not a number; decimals take a point, not a comma")
 )
 
 // tens are the powers of ten that a float64 holds exactly.
@@ -133,9 +132,21 @@ func Number(b []byte) (float64, error) {
 	case err == nil:
 		return v, nil
 	case errors.Is(err, strconv.ErrRange):
-		return 0, ErrCoordinate
+		return 0, errCoordinate
 	}
 	return 0, errNumber
+}
+
+// Coordinate reads a coordinate, or says by which code it is none.
+func Coordinate(b []byte) (float64, *diag.Code, error) {
+	v, err := Number(b)
+	switch {
+	case errors.Is(err, errCoordinate):
+		return v, diag.GeometryCoordinate, err
+	case err != nil:
+		return v, diag.GeometrySyntax, err
+	}
+	return v, nil, nil
 }
 
 // notANumber says what is wrong with s. Printf of one well-known run-time
@@ -143,7 +154,7 @@ func Number(b []byte) (float64, error) {
 func notANumber(s string) error {
 	s = strings.ToLower(strings.TrimLeft(s, "+-"))
 	if s == "nan" || s == "inf" || s == "infinity" || strings.HasPrefix(s, "nan(") || strings.HasPrefix(s, "1.#") {
-		return ErrCoordinate
+		return errCoordinate
 	}
 	if strings.Count(s, ",") == 1 {
 		return errComma

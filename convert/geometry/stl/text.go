@@ -2,7 +2,6 @@ package stl
 
 import (
 	"bytes"
-	"errors"
 
 	"planfold/convert/diag"
 	"planfold/convert/geometry/source"
@@ -93,14 +92,11 @@ func (r *reader) number(v *float64) bool {
 	if len(word) == 0 {
 		return r.unexpected(word, at, "a coordinate")
 	}
-	var err error
-	*v, err = source.Number(word)
-	switch {
-	case errors.Is(err, source.ErrCoordinate):
-		return r.fail(diag.GeometryCoordinate, at, "a coordinate is %.40q: %v", word, err)
-	case err != nil:
-		return r.fail(diag.GeometrySyntax, at, "a coordinate is %.40q: %v", word, err)
+	x, code, err := source.Coordinate(word)
+	if err != nil {
+		return r.fail(code, at, "a coordinate is %.40q: %v", word, err)
 	}
+	*v = x
 	return true
 }
 
