@@ -2,7 +2,6 @@ package rules
 
 import (
 	"io"
-	"strings"
 
 	"planfold/convert/diag"
 	"planfold/convert/plan"
@@ -31,12 +30,11 @@ func (s *Set) touched(open func() (io.ReadCloser, error), name string) (*paths, 
 			t.led[r.join] = append(t.led[r.join], r)
 		}
 	})
-	counted := newPaths()
-	counted.file, counted.prefixes = name, s.prefixes
+	c := &counting{touched: t}
 	passes := []struct {
 		pick func(*plan.Element) plan.Take
 		take func(*plan.Element) error
-	}{{t.pickJoined, t.joined}, {t.pick, t.record}, {counted.counting(t), nil}}
+	}{{t.pickJoined, t.joined}, {t.pick, t.record}, {c.pick, nil}}
 	if len(s.joins) == 0 {
 		passes = passes[1:]
 	}
@@ -52,7 +50,7 @@ func (s *Set) touched(open func() (io.ReadCloser, error), name string) (*paths, 
 			return nil, err // a plan that is refused has no coverage
 		}
 	}
-	return counted, nil
+	return c.paths(name), nil
 }
 
 // opened numbers an element, when a pass meets it first.
@@ -249,116 +247,5 @@ func (t *touched) whole(e *plan.Element, markup bool) {
 			}
 		}
 		t.whole(n.Element, markup)
-	}
-}
-
-// paths counts elements and attributes of plans by their path.
-type paths struct {
-	file        string
-	prefixes    map[string]string // of the rules, by namespace
-	read, total int
-	unread      map[string]*unlooked
-	names       map[nameOf]bool // of all; true: of some that no rule looks at
-}
-
-// unlooked are those of one path that no rule looks at. What stands in one counts as
-// that.
-type unlooked struct {
-	times, within int
-	first         diag.Position
-}
-
-// nameOf is that of an element or attribute, as paths write it.
-type nameOf struct{ name, local string }
-
-func newPaths() *paths { return &paths{unread: map[string]*unlooked{}, names: map[nameOf]bool{}} }
-
-// counting is the pass that counts what is marked and what is not.
-func (p *paths) counting(t *touched) func(*plan.Element) plan.Take {
-	type open struct{ path, unread string }
-	var stack []open
-	return func(e *plan.Element) plan.Take {
-		t.opened(e)
-		depth := 0
-		for a := e.Parent; a != nil; a = a.Parent {
-			depth++
-		}
-		around := open{}
-		if depth > 0 {
-			around = stack[depth-1]
-		}
-		n := t.number[e.Sequence]
-		name := p.written(e.Name.Space, e.Name.Local, "")
-		here := open{around.path + "/" + name.name, around.unread}
-		p.count(t.has(n), name, here.path, here.unread, e.Line, e.Column)
-		if !t.has(n) && here.unread == "" {
-			here.unread = here.path
-		}
-		for i := range e.Attributes {
-			if a := &e.Attributes[i]; !ofXML(a) {
-				name := p.written(a.Name.Space, a.Name.Local, "@")
-				p.count(t.has(n+1+uint32(i)), name, here.path+"/"+name.name, here.unread, a.Line, a.Column)
-			}
-		}
-		stack = append(stack[:depth], here)
-		return plan.Inside
-	}
-}
-
-// written is a name as a path of the rules would write it.
-func (p *paths) written(space, local, mark string) nameOf {
-	prefix, known := p.prefixes[space]
-	switch {
-	case space == "":
-		return nameOf{mark + local, local}
-	case known:
-		return nameOf{mark + prefix + ":" + local, local}
-	}
-	return nameOf{mark + "*[local-name()='" + local + "']", local}
-}
-
-func (p *paths) count(read bool, name nameOf, path, within string, line, column int) {
-	p.total++
-	p.names[name] = p.names[name] || !read
-	if read {
-		p.read++
-		return
-	}
-	of := path
-	if within != "" {
-		of = within
-	}
-	u := p.unread[of]
-	if u == nil {
-		u = &unlooked{first: diag.Position{File: p.file, Line: line, Column: column}}
-		p.unread[of] = u
-	}
-	if within != "" {
-		u.within++
-	} else {
-		u.times++
-	}
-}
-
-// ofXML reports an attribute that says nothing of the plan: xml:lang, xsi:type.
-func ofXML(a *plan.Attribute) bool {
-	return a.Name.Space == "http://www.w3.org/XML/1998/namespace" || strings.HasPrefix(a.Name.Space, "http://www.w3.org/2001/XMLSchema-instance")
-}
-
-func (p *paths) merge(other *paths) {
-	p.read, p.total = p.read+other.read, p.total+other.total
-	for path, n := range other.unread {
-		u := p.unread[path]
-		if u == nil {
-			u = &unlooked{first: n.first}
-			p.unread[path] = u
-		}
-		u.times, u.within = u.times+n.times, u.within+n.within
-		if comparePlaces(n.first, u.first) < 0 {
-			u.first = n.first
-		}
-	}
-	for name, unread := range other.names {
-		p.names[name] = p.names[name] || unread
 	}
 }

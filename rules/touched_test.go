@@ -221,3 +221,14 @@ func TestFindingsSayWhichNameIsMeant(t *testing.T) {
 		assert.Contains(t, got, want)
 	}
 }
+
+// Paths are told apart by the names that rules would write: what is of namespaces that
+// they do not know is one path.
+func TestNamesOfUnknownNamespacesAreOnePath(t *testing.T) {
+	v := rulesOf(t, "planfold: 1\nread:\n  plan: {match: /plan, id: '@id'}\n  operations: {match: /plan/op, id: '@id'}\n").Survey()
+	require.NoError(t, v.Look(opening([]byte("<plan id='X'>\n <note xmlns='urn:a' by='me'/>\n <note xmlns='urn:b'/></plan>")), "plan.xml"))
+	looked := v.Coverage().Plans
+	require.Len(t, looked.Unread, 1)
+	assert.Equal(t, Unread{"/plan/*[local-name()='note']", 2, 1, diag.Position{File: "plan.xml", Line: 2, Column: 2}}, looked.Unread[0])
+	assert.Equal(t, 5, looked.Total)
+}
