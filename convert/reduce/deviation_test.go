@@ -32,7 +32,7 @@ func distanceToTriangle(p, a, b, c mesh.Vec) float64 {
 }
 
 // distanceByForce samples both surfaces and tries all triangles, those that cannot
-// be nearest by their bounding spheres aside.
+// be nearest by their bounding spheres aside, and points that are not the farthest so far.
 func distanceByForce(a, b *mesh.Mesh) float64 {
 	return max(oneWayByForce(a, b), oneWayByForce(b, a))
 }
@@ -49,21 +49,27 @@ func oneWayByForce(from, to *mesh.Mesh) float64 {
 		balls[i] = ball{m, max(m.Distance(a), m.Distance(b), m.Distance(c))}
 	}
 	steps := max(2, int(math.Sqrt(800/float64(len(from.Triangles)))))
-	worst := 0.0
+	worst, last := 0.0, 0
+	distance := func(p mesh.Vec, k int) float64 {
+		w := to.Triangles[k]
+		return distanceToTriangle(p, to.Positions[w[0]], to.Positions[w[1]], to.Positions[w[2]])
+	}
 	for _, v := range from.Triangles {
 		a, b, c := from.Positions[v[0]], from.Positions[v[1]], from.Positions[v[2]]
 		for i := range steps + 1 {
 			for j := range steps + 1 - i {
 				s, t := float64(i)/float64(steps), float64(j)/float64(steps)
 				p := a.Add(b.Sub(a).Scale(s)).Add(c.Sub(a).Scale(t))
-				reach := math.Inf(1)
-				for _, o := range balls {
-					reach = min(reach, p.Distance(o.at))
+				d := distance(p, last)
+				if d <= worst { // which is all that counts
+					continue
 				}
-				d := reach
 				for k, o := range balls {
-					if w := to.Triangles[k]; p.Distance(o.at)-o.radius < d {
-						d = min(d, distanceToTriangle(p, to.Positions[w[0]], to.Positions[w[1]], to.Positions[w[2]]))
+					if out := d + o.radius; p.Sub(o.at).Dot(p.Sub(o.at)) > out*out {
+						continue
+					}
+					if x := distance(p, k); x < d {
+						d, last = x, k
 					}
 				}
 				worst = max(worst, d)

@@ -155,14 +155,14 @@ func turned(m, r *mesh.Mesh) int {
 		a, b, c := r.Positions[v[0]], r.Positions[v[1]], r.Positions[v[2]]
 		n := b.Sub(a).Cross(c.Sub(a))
 		p := a.Add(b).Add(c).Scale(1.0 / 3)
-		nearest := math.Inf(1)
-		for _, w := range m.Triangles {
-			nearest = min(nearest, distanceToTriangle(p, m.Positions[w[0]], m.Positions[w[1]], m.Positions[w[2]]))
+		distance := make([]float64, len(m.Triangles))
+		for i, w := range m.Triangles {
+			distance[i] = distanceToTriangle(p, m.Positions[w[0]], m.Positions[w[1]], m.Positions[w[2]])
 		}
-		agrees := false
-		for _, w := range m.Triangles {
+		nearest, agrees := slices.Min(distance), false
+		for i, w := range m.Triangles {
 			x, y, z := m.Positions[w[0]], m.Positions[w[1]], m.Positions[w[2]]
-			if distanceToTriangle(p, x, y, z) <= nearest*1.001+1e-9 {
+			if distance[i] <= nearest*1.001+1e-9 {
 				agrees = agrees || y.Sub(x).Cross(z.Sub(x)).Dot(n) > 0
 			}
 		}
