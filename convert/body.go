@@ -64,7 +64,7 @@ func bodies(sc *mesh.Scene) (out []body, of []int) {
 			of[n] = len(out)
 			b := body{Path: path, Mesh: node.Mesh}
 			for _, m := range node.Materials {
-				look := mesh.Material{Color: [4]float64{0.8, 0.8, 0.8, 1}, Roughness: 0.6, Metallic: 0.1}
+				look := glb.Plain
 				if m >= 0 {
 					look = sc.Materials[m]
 				}

@@ -35,9 +35,9 @@ type Node struct {
 // Root as a parent makes a node a root of the scene.
 const Root = -1
 
-// Plain is the look of a surface of which nothing is known: light grey, matt.
+// Plain is the look of a surface of which nothing is known: light grey, rather matt.
 // glTF's own default is a white metal, which is black where nothing is mirrored.
-var Plain = mesh.Material{Color: [4]float64{0.7, 0.7, 0.7, 1}, Roughness: 0.8}
+var Plain = mesh.Material{Color: [4]float64{0.8, 0.8, 0.8, 1}, Roughness: 0.6, Metallic: 0.1}
 
 // Node adds a node below another, or as a root.
 func (d *Document) Node(parent int, n Node) int {
