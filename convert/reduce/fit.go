@@ -6,6 +6,7 @@ package reduce
 
 import (
 	"math"
+	"slices"
 
 	"planfold/convert/mesh"
 )
@@ -19,6 +20,10 @@ const (
 	// fitAgree the least cosine between its normal and the sample's.
 	fitBeyond = 0.1
 	fitAgree  = 0.5
+	// fitRounds is how often vertices are placed where a triangle has fitMany samples;
+	// with fewer, which lie at its corners, more rounds would follow these alone.
+	fitRounds = 3
+	fitMany   = 10
 	// fitTurn is the least cosine by which a fit may turn a triangle, and the share of
 	// its area that it must leave.
 	fitTurn = 0.5
@@ -30,7 +35,8 @@ const (
 // of the samples' distances are least.
 type fit struct {
 	s      *surface
-	index  []int32 // by triangle: its place in facets
+	at     []mesh.Vec // by vertex
+	index  []int32    // by triangle: its place in facets
 	facets []facet
 	shift  []mesh.Vec // by vertex
 	free   []int32    // the vertices that collapses have moved
@@ -63,41 +69,56 @@ func planeAt(n mesh.Vec, q *mesh.Vec) plane { return plane{n, n.Dot(*q)} }
 
 // fitted gives where each vertex of the surface goes.
 func (s *surface) fitted() []mesh.Vec {
-	f := &fit{s: s, index: make([]int32, len(s.triangles)), facets: make([]facet, 0, s.live), shift: make([]mesh.Vec, len(s.vertices))}
-	for i := range s.triangles {
-		if s.triangles[i].v[0] != dead {
-			f.index[i] = int32(len(f.facets))
-			f.facets = append(f.facets, s.facetOf(i))
+	f := &fit{s: s, at: make([]mesh.Vec, len(s.vertices)), index: make([]int32, len(s.triangles)), shift: make([]mesh.Vec, len(s.vertices))}
+	for v := range s.vertices {
+		at := &s.vertices[v]
+		f.at[v] = at.at
+		if at.moved && at.ring.count > 0 {
+			f.free = append(f.free, int32(v))
 		}
 	}
-	for v := range s.vertices {
-		if at := &s.vertices[v]; at.moved && at.ring.count > 0 {
-			f.free = append(f.free, int32(v))
+	f.round()
+	if len(s.vertices) >= fitMany*s.live {
+		for range fitRounds - 1 {
+			f.round()
+		}
+	}
+	return f.at
+}
+
+// round places the vertices once.
+func (f *fit) round() {
+	f.facets = f.facets[:0]
+	for i := range f.s.triangles {
+		if f.s.triangles[i].v[0] != dead {
+			f.index[i] = int32(len(f.facets))
+			f.facets = append(f.facets, f.facetOf(i))
 		}
 	}
 	f.takeSamples()
 	for range fitSweeps {
 		f.sweep()
 	}
-	return f.accept()
+	f.accept()
+	clear(f.shift)
 }
 
-func (s *surface) facetOf(i int) facet {
-	t := &s.triangles[i]
+func (f *fit) facetOf(i int) facet {
+	t := &f.s.triangles[i]
 	v, source := &t.v, &t.facing
-	a, b, c := &s.vertices[v[0]].at, &s.vertices[v[1]].at, &s.vertices[v[2]].at
+	a, b, c := &f.at[v[0]], &f.at[v[1]], &f.at[v[2]]
 	n := cross(a, b, c)
 	nn := n.Dot(n)
-	f := facet{corner: [3]int32{v[0], v[1], v[2]}, facing: mesh.Vec{float64(source[0]), float64(source[1]), float64(source[2])}}
+	g := facet{corner: [3]int32{v[0], v[1], v[2]}, facing: mesh.Vec{float64(source[0]), float64(source[1]), float64(source[2])}}
 	if nn == 0 {
-		f.invalid = true
-		return f
+		g.invalid = true
+		return g
 	}
 	ab, ac := b.Sub(*a), c.Sub(*a)
-	f.u, f.v = planeAt(ac.Cross(n).Scale(1/nn), a), planeAt(n.Cross(ab).Scale(1/nn), a)
-	f.area = math.Sqrt(nn)
-	f.n = planeAt(n.Scale(1/f.area), a)
-	return f
+	g.u, g.v = planeAt(ac.Cross(n).Scale(1/nn), a), planeAt(n.Cross(ab).Scale(1/nn), a)
+	g.area = math.Sqrt(nn)
+	g.n = planeAt(n.Scale(1/g.area), a)
+	return g
 }
 
 // takeSamples gives each vertex of the source to the facet nearest to it among
@@ -205,42 +226,36 @@ func (f *fit) put(v int32, d mesh.Vec) {
 	}
 }
 
-// accept leaves out the shifts that would turn a triangle or make it thin.
-func (f *fit) accept() []mesh.Vec {
-	s := f.s
-	at := make([]mesh.Vec, len(s.vertices))
-	for v := range at {
-		at[v] = s.vertices[v].at.Add(f.shift[v])
+// accept makes the shifts, but for those that would turn a triangle or make it thin.
+func (f *fit) accept() {
+	was := slices.Clone(f.at)
+	for _, v := range f.free {
+		f.at[v] = was[v].Add(f.shift[v])
 	}
 	for again := true; again; {
 		again = false
 		for i := range f.facets {
 			g := &f.facets[i]
-			if f.keeps(g, at) {
+			if f.keeps(g, was) {
 				continue
 			}
 			for _, v := range g.corner {
-				again = again || at[v] != s.vertices[v].at
-				at[v] = s.vertices[v].at
+				again = again || f.at[v] != was[v]
+				f.at[v], f.shift[v] = was[v], mesh.Vec{}
 			}
 		}
 	}
-	return at
 }
 
-func (f *fit) keeps(g *facet, at []mesh.Vec) bool {
+func (f *fit) keeps(g *facet, was []mesh.Vec) bool {
 	t := &g.corner
-	still := true
-	for _, v := range t {
-		still = still && at[v] == f.s.vertices[v].at
-	}
-	if still {
+	if f.at[t[0]] == was[t[0]] && f.at[t[1]] == was[t[1]] && f.at[t[2]] == was[t[2]] {
 		return true
 	}
 	if g.invalid {
 		return false
 	}
-	n := cross(&at[t[0]], &at[t[1]], &at[t[2]])
+	n := cross(&f.at[t[0]], &f.at[t[1]], &f.at[t[2]])
 	ahead := n.Dot(g.n.n)
 	return ahead >= fitTurn*g.area && ahead >= fitTurn*n.Length() && n.Dot(g.facing) >= 0
 }

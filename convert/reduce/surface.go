@@ -20,8 +20,11 @@ const (
 	dead = -1
 	// borderWeight and seamWeight scale the planes that stand upright on a border, and
 	// on a seam or fold.
-	borderWeight = 1.0
+	borderWeight = 2.0
 	seamWeight   = 0.5
+	// sliver is the height of a triangle over its longest edge below which it may turn any
+	// way: its normal is the noise of its corners.
+	sliver = 0.01
 )
 
 // surface is a mesh under collapses. Vertices and triangles keep their source
@@ -59,7 +62,7 @@ type vertex struct {
 type triangle struct {
 	// v has a fourth place so that an index of two bits needs no check.
 	v [4]int32
-	// facing is the normal in the source, as long as twice the area: many small turns
+	// facing is the normal in the source, as long as twice the area; none of a sliver: many small turns
 	// may not add up to a triangle that faces the other way.
 	facing [3]float32
 	// alone has bit k set if edge k has no twin in the other direction; such an edge
@@ -188,17 +191,31 @@ func (s *surface) addPlanes() {
 		if area == 0 {
 			continue
 		}
-		t.facing = [3]float32{float32(n[0]), float32(n[1]), float32(n[2])}
+		facing := [3]float32{float32(n[0]), float32(n[1]), float32(n[2])}
+		if area > float64(sliver*s.longest2(int32(i))) {
+			t.facing = facing
+		}
 		var q quadric
 		q.addPlane(n.Scale(1/area), area)
 		for _, v := range t.v[:3] {
 			s.vertices[v].planes.addFlat(&q)
 			sum := &s.normals[v]
 			for k := range sum {
-				sum[k] += t.facing[k]
+				sum[k] += facing[k]
 			}
 		}
 	}
+}
+
+// longest2 is the square of a triangle's longest edge.
+func (s *surface) longest2(t int32) float64 {
+	v := &s.triangles[t].v
+	long := 0.0
+	for k := range 3 {
+		e := s.vertices[v[after[k]&3]].at.Sub(s.vertices[v[k]].at)
+		long = max(long, e.Dot(e))
+	}
+	return long
 }
 
 // nextEpoch starts a new set of seen vertices.
