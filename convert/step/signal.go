@@ -22,11 +22,13 @@ var signalWords = map[byte][]string{
 // from what follows: in capitals, or by a mark behind it. A warning lamp warns of
 // nothing.
 func BeginsWithSignalWord(text string) bool {
-	text = strings.TrimLeft(text, " \t\r\n[(*!⚠\ufe0f")
-	for strings.HasPrefix(text, "<") { // HTML written as text
-		end := strings.IndexByte(text, '>')
-		text = strings.TrimLeft(text[end+1:], " \t\r\n")
-		if end < 0 {
+	for {
+		text = strings.TrimLeftFunc(text, isBefore)
+		tag, is := strings.CutPrefix(text, "<") // HTML written as text
+		if !is {
+			break
+		}
+		if _, text, is = strings.Cut(tag, ">"); !is {
 			return false
 		}
 	}
@@ -41,9 +43,15 @@ func BeginsWithSignalWord(text string) bool {
 	return false
 }
 
+// isBefore reports what may stand before a signal word: blanks, brackets, quotes, marks of
+// a list, the sign.
+func isBefore(c rune) bool {
+	return unicode.IsSpace(c) || strings.ContainsRune("[(*!\"'„“”«»•·–—-⚠\ufe0f", c)
+}
+
 func setApart(word, rest string) bool {
 	next, _ := utf8.DecodeRuneInString(rest)
-	then := strings.TrimLeft(rest, " \t\r\n")
+	then := strings.TrimLeftFunc(rest, unicode.IsSpace) // French has a blank that holds before a colon
 	switch {
 	case then == "":
 		return true
