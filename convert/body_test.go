@@ -91,6 +91,22 @@ func TestItemsKeepTheBorderThatTheyShare(t *testing.T) {
 	}
 }
 
+// So do items too large for a grid, when levels are compressed.
+func TestLargeItemsKeepTheBorderThatTheyShare(t *testing.T) {
+	sc := sheets("left", "right")
+	for _, m := range sc.Meshes {
+		for i := range m.Positions {
+			m.Positions[i] = m.Positions[i].Scale(1e3)
+		}
+	}
+	r, s := newRun(t, true), &shapes{}
+	require.NoError(t, r.fill(s, sc))
+	left, right := s.ladders[s.below("left")[0].Mesh].Levels[0].Blob.Layout, s.ladders[s.below("right")[0].Mesh].Levels[0].Blob.Layout
+	require.Zero(t, left.Step)
+	require.Zero(t, right.Step)
+	require.Equal(t, left.Centre, right.Centre)
+}
+
 // places are the positions of a blob.
 func places(t *testing.T, r *run, l scene.Level) map[[3]uint32]bool {
 	t.Helper()

@@ -238,7 +238,7 @@ func (r *run) ladder(m model, digest string) (*scene.Ladder, error) {
 
 func (r *run) encode(level reduce.Level, centre mesh.Vec) ([]byte, glb.Layout) {
 	if r.Profile.Compression {
-		return glb.CompressMesh(level.Mesh, level.Deviation)
+		return glb.CompressMesh(level.Mesh, centre, level.Deviation)
 	}
 	return glb.EncodeMesh(level.Mesh, centre)
 }

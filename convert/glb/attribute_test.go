@@ -67,7 +67,7 @@ func TestAttributesPassTheKhronosValidator(t *testing.T) {
 		f := files{}
 		b, l := EncodeMesh(painted(), mesh.Vec{})
 		if compressed {
-			b, l = CompressMesh(painted(), 0.001)
+			b, l = CompressMesh(painted(), mesh.Vec{}, 0.001)
 		}
 		d := &Document{}
 		d.Node(Root, Node{Matrix: l.Frame(), Mesh: d.Mesh("square", f.store(b), l, nil) + 1})

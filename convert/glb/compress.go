@@ -10,13 +10,17 @@ import (
 
 // CompressMesh is EncodeMesh for devices that take KHR_mesh_quantization and
 // EXT_meshopt_compression. Positions lie on a grid made for a mesh that deviates so
-// much from its source, metres, about the crossing next to the middle of its bounds.
-// They are off by no more than the layout's Error, and normals by no more than 0.6°.
-func CompressMesh(m *mesh.Mesh, deviation float64) ([]byte, Layout) {
+// much from its source, metres, about the crossing next to the middle of its bounds,
+// or, too large for a grid, are float32 about centre. They are off by no more than the
+// layout's Error, and normals by no more than 0.6°.
+func CompressMesh(m *mesh.Mesh, centre mesh.Vec, deviation float64) ([]byte, Layout) {
 	v := arrange(m, shade(m))
 	bounds := m.Bounds()
 	l := layoutOf(m, &v)
-	l.Centre, l.Step, l.Packed = bounds.Centre(), gridStep(bounds, deviation), []int64{}
+	l.Centre, l.Step, l.Packed = centre, gridStep(bounds, deviation), []int64{}
+	if l.Step > 0 {
+		l.Centre = bounds.Centre()
+	}
 	if l.Vertices == 0 {
 		return nil, l
 	}

@@ -26,7 +26,7 @@ func compressed(f files) *Document {
 		can.Group[i] = 1
 	}
 	for _, m := range []*mesh.Mesh{solid.Box(mesh.Vec{0.1, 0.2, 0.3}, mesh.Vec{0.2, 0.5, 0.4}), can} {
-		data, layout := CompressMesh(m, 0.0002)
+		data, layout := CompressMesh(m, mesh.Vec{}, 0.0002)
 		d.Node(root, Node{Matrix: layout.Frame(), Mesh: d.Mesh("", f.store(data), layout, nil) + 1})
 	}
 	d.Animate("lift", []Track{{Node: root, Times: []float64{0, 1}, Translations: []mesh.Vec{{0, 0, 1}, {}}}}, f.store)
@@ -143,7 +143,7 @@ func TestGridErrorIsKept(t *testing.T) {
 			m.Positions[i] = m.Positions[i].Add(at)
 		}
 		deviation := radius * rapid.SampledFrom([]float64{0, 1e-9, 1e-4, 0.01, 0.1}).Draw(t, "deviation")
-		b, l := CompressMesh(m, deviation)
+		b, l := CompressMesh(m, mesh.Vec{}, deviation)
 		if l.Step == 0 {
 			require.Greater(t, m.Bounds().Diagonal(), 3.0)
 			return
@@ -175,7 +175,7 @@ func TestSharedBordersStayShared(t *testing.T) {
 	b := solid.Box(mesh.Vec{side, 0, 0}, mesh.Vec{0.1, side, side})
 	shared := map[mesh.Vec]int{}
 	for _, m := range []*mesh.Mesh{a, b} {
-		data, l := CompressMesh(m, 0.0003)
+		data, l := CompressMesh(m, mesh.Vec{}, 0.0003)
 		positions, _ := onGrid(t, data, l)
 		seen := map[mesh.Vec]bool{}
 		for _, p := range positions {
@@ -208,12 +208,14 @@ func TestGridStep(t *testing.T) {
 
 func TestLargeMeshKeepsFloats(t *testing.T) {
 	m := solid.Box(mesh.Vec{}, mesh.Vec{100, 1, 1})
-	b, l := CompressMesh(m, 0)
+	centre := mesh.Vec{1.0 / 3, 1.0 / 7, 60}
+	b, l := CompressMesh(m, centre, 0)
 	require.Zero(t, l.Step)
+	require.Equal(t, centre, l.Centre)
 	require.Zero(t, l.Error())
 	raw, err := meshopt.UnpackAttributes(b[:l.Packed[0]], l.Vertices, 12)
 	require.NoError(t, err)
-	plain, _ := EncodeMesh(m, m.Bounds().Centre())
+	plain, _ := EncodeMesh(m, centre)
 	require.Equal(t, plain[:12*l.Vertices], raw)
 }
 
@@ -222,6 +224,6 @@ func BenchmarkCompressMesh(b *testing.B) {
 	plain, _ := EncodeMesh(m, mesh.Vec{})
 	b.SetBytes(int64(len(plain)))
 	for b.Loop() {
-		CompressMesh(m, 0.001)
+		CompressMesh(m, mesh.Vec{}, 0.001)
 	}
 }
