@@ -20,8 +20,8 @@ import (
 	"planfold/convert/mesh"
 )
 
-// Version changes whenever the same file may give another scene.
-const Version = "3"
+// Version changes whenever the same file may give another scene or other diagnostics.
+const Version = "4"
 
 // Options say what the plan declares about its geometry files.
 type Options struct {

@@ -39,9 +39,9 @@ func (d *decor) found() (list diag.List) {
 	return list
 }
 
-// begin ends the first pass.
-func (d *decor) begin(positions []mesh.Vec) {
-	for d.colors != nil && len(d.colors) < len(positions) {
+// pad gives vertices that have no colour a plain one, up to n.
+func (d *decor) pad(n int) {
+	for len(d.colors) < n {
 		d.colors = append(d.colors, mesh.Plain.Color)
 	}
 }
@@ -49,6 +49,7 @@ func (d *decor) begin(positions []mesh.Vec) {
 // texCoord reads "vt u v w", of which v and w may be left out. OBJ has v up, glTF down.
 func (r *reader) texCoord(start int) {
 	var t [2]float64
+	bad := false
 	for k := range t {
 		v, n := source.Prefix(r.plain())
 		if !r.take(n) {
@@ -57,13 +58,12 @@ func (r *reader) texCoord(start int) {
 				break
 			}
 			var err error
-			if v, err = source.Number(word); err != nil {
-				r.decor.fault(start)
-			}
+			v, err = source.Number(word)
+			bad = bad || err != nil
 		}
 		t[k] = v
 	}
-	if !source.Near(mesh.Vec{t[0], t[1], 0}) {
+	if bad || !source.Near(mesh.Vec{t[0], t[1], 0}) {
 		r.decor.fault(start)
 		t = [2]float64{}
 	}
@@ -98,13 +98,7 @@ func (r *reader) color() {
 	case bad || count != len(c) || min(c[0], c[1], c[2]) < 0 || max(c[0], c[1], c[2]) > 1:
 		r.decor.fault(start)
 	default:
-		r.decor.begin(r.positions[:len(r.positions)-1])
-		if r.decor.colors == nil {
-			r.decor.colors = make([][4]float32, len(r.positions)-1, cap(r.positions))
-			for i := range r.decor.colors {
-				r.decor.colors[i] = mesh.Plain.Color
-			}
-		}
+		r.decor.pad(len(r.positions) - 1)
 		r.decor.colors = append(r.decor.colors, r.decor.linearOf(c))
 	}
 }

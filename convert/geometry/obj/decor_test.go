@@ -67,7 +67,7 @@ func TestMalformedDecorationIsLeftOut(t *testing.T) {
 		"v 0 0 0 1 2 3\n\nv 1 0 0\nv 0 1 0\nf 1 2 3\n",
 		"v 0 0 0 1 x 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n",
 		"v 0 0 0 1 nan 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n",
-		"v 0 0 0\nv 1 0 0\nv 0 1 0\nvt x\nf 1 2 3\n",
+		"v 0 0 0\nv 1 0 0\nv 0 1 0\nvt x y\nf 1 2 3\n",
 		"v 0 0 0\nv 1 0 0\nv 0 1 0\nvt 1e30 0\nf 1 2 3\n",
 		"v 0 0 0\nv 1 0 0\nv 0 1 0\nvt 0 0\nf 1/1 2/2 3/1\n",
 		"v 0 0 0\nv 1 0 0\nv 0 1 0\nvt 0 0\nf 1/1 2/-2 3/1\n",
@@ -83,6 +83,7 @@ func TestMalformedDecorationIsLeftOut(t *testing.T) {
 		assert.Len(t, s.Meshes[0].Triangles, 1, text)
 		if assert.Len(t, list, 1, text) {
 			assert.Equal(t, "GEOMETRY_ATTRIBUTE", list[0].Code, text)
+			assert.Contains(t, list[0].Message, "colours: 1,", text)
 		}
 	}
 }

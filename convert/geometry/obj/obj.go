@@ -138,7 +138,9 @@ var quiet = []string{
 // statements is the second pass.
 func (r *reader) statements() bool {
 	r.lines = newLines(r.file.Data)
-	r.decor.begin(r.positions)
+	if r.decor.colors != nil {
+		r.decor.pad(len(r.positions))
+	}
 	r.shared = source.Corners{Len: len(r.positions), At: func(i int) mesh.Vec { return r.positions[i] }}
 	for r.next() {
 		word, at := r.word()
