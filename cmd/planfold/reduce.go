@@ -159,7 +159,8 @@ func reduceScene(s *mesh.Scene, o reduceOptions) ([]*mesh.Mesh, reduction) {
 			r.Parts = append(r.Parts, p)
 		}
 		sq, ar, largest := reduce.NormalError(m, out[i], glb.Normals)
-		squares, area = squares+sq, area+ar
+		shown := scale[i] * scale[i]
+		squares, area = squares+shown*sq, area+shown*ar
 		r.NormalMaxDeg = max(r.NormalMaxDeg, degreesOf(largest))
 		if !report.Reached {
 			r.Reasons = append(r.Reasons, report.Reason)
