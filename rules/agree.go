@@ -28,14 +28,14 @@ func (m *mapping) checkLimits(list []step.Characteristic, who string) {
 // checkQuantity holds a part's quantity against the occurrences that it names.
 func (m *mapping) checkQuantity(p *step.Part, who string) {
 	q := p.Quantity
-	if strings.HasPrefix(q.Value, "-") {
+	if strings.HasPrefix(q.Value, "-") && strings.Trim(q.Value, "-0.") != "" {
 		m.fault(diag.MapQuantityInvalid, q.Origin, "%s consumes %s of %q, which is less than nothing", who, q.Value, p.Item.Value)
 		p.Quantity = step.Text{}
 		return
 	}
 	n := len(p.Occurrences)
 	if n > 0 && q.Given() && slices.Contains(countUnits, p.Unit.Value) && !isCount(q.Value, n) {
-		m.fault(diag.MapQuantityDiffers, q.Origin, "%s consumes %s of %q and names %d occurrences", who, q.Value, p.Item.Value, n)
+		m.fault(diag.MapQuantityDiffers, q.Origin, "%s consumes %s of %q and names %d of its occurrences", who, q.Value, p.Item.Value, n)
 	}
 }
 
