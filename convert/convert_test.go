@@ -428,6 +428,32 @@ func TestTreeKeepsItsProfile(t *testing.T) {
 	assert.ErrorAs(t, err, &tree)
 }
 
+// A cache that knows a file, but not its levels as this profile wants them, is as good
+// as none.
+func TestCacheOfAnotherProfileIsNoHindrance(t *testing.T) {
+	run := func(dir string, compression ...bool) map[string]string {
+		s, err := store.Open(dir)
+		require.NoError(t, err)
+		defer s.Close()
+		for _, c := range compression {
+			o := trial{dir: dir, plans: map[string]string{"P-1": "P-1"}}.options(t, s)
+			o.Profile.Compression = c
+			_, err = convert.Run(t.Context(), o)
+			require.NoError(t, err)
+		}
+		scenes := map[string]string{}
+		for name, content := range issued(t, dir) {
+			if strings.HasSuffix(name, ".gltf") && strings.Contains(content, "EXT_meshopt_compression") == compression[len(compression)-1] {
+				scenes[filepath.Base(filepath.Dir(name))] = content
+			}
+		}
+		return scenes
+	}
+	plain := run(t.TempDir(), false)
+	require.NotEmpty(t, plain)
+	assert.Equal(t, plain, run(t.TempDir(), true, false))
+}
+
 func TestDamagedGeometryIsNamedAndTheRestGoesOn(t *testing.T) {
 	broken := fstest.MapFS{}
 	for name, f := range input {

@@ -149,12 +149,13 @@ func (r *run) recall(s *shapes, key string) bool {
 			return false
 		}
 	}
-	s.ladders = make([]*scene.Ladder, len(s.record.Meshes))
+	ladders := make([]*scene.Ladder, len(s.record.Meshes))
 	for i, digest := range s.record.Meshes {
-		if s.ladders[i] = r.recallLadder(digest); s.ladders[i] == nil {
+		if ladders[i] = r.recallLadder(digest); ladders[i] == nil {
 			return false
 		}
 	}
+	s.ladders = ladders
 	return true
 }
 

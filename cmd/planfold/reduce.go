@@ -78,12 +78,20 @@ type part struct {
 func runReduce(c *cobra.Command, o reduceOptions, name string) error {
 	unit, known := units[o.unit]
 	switch {
-	case o.out == "" || !known || o.repeat < 1 || o.triangles < 0 || o.deviation < 0:
-		return usage("reduce needs -o FILE.glb, a unit of mm, cm, m or in, and limits that are not negative")
+	case o.out == "":
+		return usage("reduce needs -o FILE.glb")
+	case !known:
+		return usage("--unit takes mm, cm, m or in, not %q", o.unit)
+	case o.repeat < 1:
+		return usage("--repeat takes a number from 1, not %d", o.repeat)
+	case o.triangles < 0 || !(o.deviation >= 0):
+		return usage("--triangles and --deviation take a number above 0")
+	case sameFile(name, o.out):
+		return usage("%q is what is read; name another file with -o", o.out)
 	case !strings.EqualFold(filepath.Ext(o.out), ".glb"):
 		return usage("reduce writes GLB; name the file %q with .glb at its end", o.out)
 	case (o.triangles > 0) == (o.deviation > 0):
-		return usage("reduce takes either --triangles N or --deviation MM")
+		return usage("reduce takes one of --triangles N and --deviation MM, above 0")
 	}
 	if err := checkFormat(o.format); err != nil {
 		return err
@@ -113,6 +121,12 @@ func runReduce(c *cobra.Command, o reduceOptions, name string) error {
 		}
 	}
 	return printReduction(c, o, result)
+}
+
+func sameFile(a, b string) bool {
+	x, errX := os.Stat(a)
+	y, errY := os.Stat(b)
+	return errX == nil && errY == nil && os.SameFile(x, y)
 }
 
 func readGeometry(name string, o geometry.Options) (*mesh.Scene, error) {

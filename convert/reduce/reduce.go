@@ -75,6 +75,7 @@ func reduceWithin(m *mesh.Mesh, o Options) (*mesh.Mesh, Report) {
 		if Deviation(m, r) <= o.Deviation {
 			best, high = r, len(r.Triangles)
 			if n == low {
+				report.Reached = report.Reached || o.Triangles <= 0
 				return r, report
 			}
 		} else {

@@ -22,6 +22,17 @@ func TestReduceBoxToTwelveWithoutError(t *testing.T) {
 	}
 }
 
+// A bound on deviation alone is met by what keeps it, be it the source itself or the
+// least that its topology allows.
+func TestReduceWithinIsReachedWhereTheBoundIsKept(t *testing.T) {
+	for _, bound := range []float64{1e-12, 1e-3, 100} {
+		m := torus(24, 12, 0.4)
+		r, report := Reduce(m, Options{Deviation: bound})
+		require.True(t, report.Reached, report.Reason)
+		require.LessOrEqual(t, Deviation(m, r), bound)
+	}
+}
+
 func TestLadderHalves(t *testing.T) {
 	m := sphere(64, 32)
 	levels := Ladder(m, m.Bounds().Centre())
