@@ -74,7 +74,7 @@ func (s *saying) add(text string, at step.Origin) {
 }
 
 // saying collects the texts of a record and of all in it: those of hazard statements, and
-// the others.
+// the others, unless they are not asked for.
 func (k *kind) saying(rec any, hazards, others *saying) {
 	to := others
 	if h, is := rec.(*step.Hazard); is {
@@ -86,6 +86,9 @@ func (k *kind) saying(rec any, hazards, others *saying) {
 			for _, r := range f.entries(rec) {
 				f.of.saying(r, hazards, others)
 			}
+			continue
+		}
+		if to == nil {
 			continue
 		}
 		switch v := f.at(rec).(type) {
@@ -123,8 +126,9 @@ func (s *saying) has(w warned, around []lineColumn) bool {
 // What no rule reads is missing from its step, or from all of the operation.
 func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int) {
 	m := o.m
-	hazards, others := saying{at: map[lineColumn]bool{}}, saying{at: map[lineColumn]bool{}}
-	operationKind.saying(op, &hazards, &others)
+	hazards := saying{at: map[lineColumn]bool{}}
+	operationKind.saying(op, &hazards, nil)
+	var others *saying // most plans need none
 	told := saying{at: map[lineColumn]bool{}}
 	for _, d := range m.faults[from:] {
 		told.at[lineColumn{d.Position.Line, d.Position.Column}] = true
@@ -136,6 +140,10 @@ func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int)
 		}
 		shown := quoted(w.text)
 		d := diag.MapHazardUnread.At(w.at.At(m.file), "%s begins with a signal word, and no rule reads it", shown)
+		if others == nil {
+			others = &saying{at: map[lineColumn]bool{}}
+			operationKind.saying(op, &saying{at: map[lineColumn]bool{}}, others)
+		}
 		read := others.has(w, around)
 		if read {
 			d = diag.MapHazardAsText.At(w.at.At(m.file), "%s begins with a signal word, and is no hazard statement by the rules", shown)
