@@ -74,12 +74,13 @@ func (s *saying) add(text string, at step.Origin) {
 }
 
 // saying collects the texts of a record and of all in it: those of hazard statements, and
-// the others, unless they are not asked for.
+// the others, unless either is not asked for.
 func (k *kind) saying(rec any, hazards, others *saying) {
 	to := others
 	if h, is := rec.(*step.Hazard); is {
-		to = hazards
-		to.add("", h.Origin)
+		if to = hazards; to != nil {
+			to.add("", h.Origin)
+		}
 	}
 	for _, f := range k.fields {
 		if f.typ == records {
@@ -142,7 +143,7 @@ func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int)
 		d := diag.MapHazardUnread.At(w.at.At(m.file), "%s begins with a signal word, and no rule reads it", shown)
 		if others == nil {
 			others = &saying{at: map[lineColumn]bool{}}
-			operationKind.saying(op, &saying{at: map[lineColumn]bool{}}, others)
+			operationKind.saying(op, nil, others)
 		}
 		read := others.has(w, around)
 		if read {

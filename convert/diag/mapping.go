@@ -30,7 +30,7 @@ var (
 
 	MapRefMissing = row("MAP_REF_MISSING", Error, "something refers to an item, operation, occurrence or saved view that the plan does not have",
 		"the reference is kept as the plan has it", "correct the plan, or the rules that read what it refers to")
-	MapQuantityInvalid = row("MAP_QUANTITY_INVALID", Error, "a quantity is not a decimal number, or the plan gives two that differ",
+	MapQuantityInvalid = row("MAP_QUANTITY_INVALID", Error, "a quantity is not a decimal number, or is below nothing, or the plan gives two that differ",
 		"it is left out; the edition is held", "correct the plan; declare decimalComma if the plan writes commas; take the number out with a pattern").holding()
 	MapQuantityNone = row("MAP_QUANTITY_NONE", Warning, "no part of the plan has a quantity, though the rules look for it",
 		"the parts are shown without", "correct the path of the quantity in the rules, if the plan has quantities")

@@ -69,7 +69,10 @@ func planeAt(n mesh.Vec, q *mesh.Vec) plane { return plane{n, n.Dot(*q)} }
 
 // fitted gives where each vertex of the surface goes.
 func (s *surface) fitted() []mesh.Vec {
-	f := &fit{s: s, at: make([]mesh.Vec, len(s.vertices)), index: make([]int32, len(s.triangles)), shift: make([]mesh.Vec, len(s.vertices))}
+	f := &fit{
+		s: s, at: make([]mesh.Vec, len(s.vertices)), shift: make([]mesh.Vec, len(s.vertices)),
+		index: make([]int32, len(s.triangles)), facets: make([]facet, 0, s.live),
+	}
 	for v := range s.vertices {
 		at := &s.vertices[v]
 		f.at[v] = at.at
@@ -77,11 +80,12 @@ func (s *surface) fitted() []mesh.Vec {
 			f.free = append(f.free, int32(v))
 		}
 	}
-	f.round()
+	rounds := 1
 	if len(s.vertices) >= fitMany*s.live {
-		for range fitRounds - 1 {
-			f.round()
-		}
+		rounds = fitRounds
+	}
+	for range rounds {
+		f.round()
 	}
 	return f.at
 }
@@ -241,7 +245,7 @@ func (f *fit) accept() {
 			}
 			for _, v := range g.corner {
 				again = again || f.at[v] != was[v]
-				f.at[v], f.shift[v] = was[v], mesh.Vec{}
+				f.at[v] = was[v]
 			}
 		}
 	}
