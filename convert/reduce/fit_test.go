@@ -10,9 +10,12 @@ import (
 // inside; the fit balances them.
 func TestReduceKeepsVolumeOfSphere(t *testing.T) {
 	m := sphere(96, 48)
-	r, report := Reduce(m, Options{Triangles: 240})
-	require.True(t, report.Reached, report.Reason)
-	require.InDelta(t, 1, healthOf(r).volume/healthOf(m).volume, 0.015)
+	// One round of the fit leaves 1 % and 2.5 %, none 2.6 % and 5.8 %.
+	for triangles, lost := range map[int]float64{240: 0.003, 100: 0.006} {
+		r, report := Reduce(m, Options{Triangles: triangles})
+		require.True(t, report.Reached, report.Reason)
+		require.InDelta(t, 1, healthOf(r).volume/healthOf(m).volume, lost)
+	}
 }
 
 // TestEdgeErrorHoldsBorder: an inner vertex goes to the border's, not halfway.
