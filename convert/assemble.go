@@ -235,9 +235,12 @@ func (a *assembly) step(at, j int, o *step.Operation, s *step.Step, present []st
 	doc := a.document(at, j, o, s)
 	built := scene.Build(scene.Input{
 		Plan: a.plan, Operation: o, Step: s, Structure: a.structure(o.Builds.Value), Present: present, Built: a.built,
-		Library: a.library, Profile: a.Profile,
+		Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh,
 		BlobURI: func(digest string) string { return blobURI(digest, "bin") },
 	})
+	if err := a.levels.err(); err != nil {
+		return err
+	}
 	if err := a.addScene(doc, folder, built); err != nil {
 		return err
 	}
@@ -330,13 +333,7 @@ func blobURI(digest, extension string) string { return "../../" + bundle.BlobPat
 // edition is issued, and the keyframes that the scene itself brings.
 func (a *assembly) useBlobs(built *scene.Scene) {
 	for i, b := range built.Blobs {
-		load := func() ([]byte, error) {
-			data, ok := a.Cache.Get(b.SHA256)
-			if !ok {
-				return nil, fmt.Errorf("the cache lost level %s while the run was using it", b.SHA256[:12])
-			}
-			return data, nil
-		}
+		load := func() ([]byte, error) { return a.loadLevel(b.SHA256) }
 		if built.Keyframes != nil && i == len(built.Blobs)-1 {
 			load = func() ([]byte, error) { return built.Keyframes, nil }
 		}
@@ -352,7 +349,7 @@ func (a *assembly) use(digest string, b blob) {
 // whole adds the finished product.
 func (a *assembly) whole() error {
 	built := scene.Whole(scene.Input{
-		Plan: a.plan, Structure: a.structure(""), Library: a.library, Profile: a.Profile,
+		Plan: a.plan, Structure: a.structure(""), Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh,
 		BlobURI: func(digest string) string { return bundle.BlobPath(digest, "bin") },
 	})
 	a.note(built.Diagnostics...)

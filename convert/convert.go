@@ -74,6 +74,7 @@ func Run(ctx context.Context, o Options) (*Report, error) {
 		return nil, err
 	}
 	r := &run{Options: o, ctx: ctx, catalog: catalog, finder: finder{listed: map[fileKey][]string{}}, files: map[fileKey]*file{}, geometry: map[shapeKey]*shapes{}}
+	r.levels.load = r.loadLevel
 	started := o.Clock()
 	for _, phase := range []func() error{r.scan, r.findFiles, r.reduceGeometry, r.checkSpace, r.assemble} {
 		if err := phase(); err != nil {
@@ -96,6 +97,7 @@ type run struct {
 	files    map[fileKey]*file    // attachments
 	geometry map[shapeKey]*shapes // filled before they are looked up
 	shapes   []*shapes            // the same, in the order of the plans
+	levels   levels               // what is looked at of geometry when plans are assembled
 }
 
 // TreeError says that a tree was made in another way than is asked for now.

@@ -121,6 +121,7 @@ func input(p *step.Plan, lib Library, s *step.Step) Input {
 	return Input{
 		Plan: p, Operation: &step.Operation{}, Step: s, Structure: structure, Library: lib, Profile: handheld,
 		BlobURI: func(id string) string { return "../blobs/" + id + ".bin" },
+		Mesh:    func(Blob) *mesh.Mesh { return nil },
 	}
 }
 

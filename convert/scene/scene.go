@@ -4,7 +4,7 @@
 // Roles are given to occurrences of the expanded structure; what is to be drawn
 // becomes pieces; levels are chosen for them within the budget; the pieces are
 // written as a glTF document that refers to blobs by URI. Nothing is reduced here
-// and no geometry is read: the Library says what levels there are.
+// and no file is read: the Library says what levels there are, and Mesh shows them.
 //
 // Nodes of a scene, from the root down: one node that turns the plan's up axis to
 // glTF's Y; for each occurrence a node with translation and rotation only, which an
@@ -77,6 +77,9 @@ type Input struct {
 	Library   Library
 	Profile   profile.Profile
 	BlobURI   func(sha256 string) string
+	// Mesh is a stored level as a device makes it, in the frame of its shape, metres; nil
+	// where it cannot be had. It is only read.
+	Mesh func(Blob) *mesh.Mesh
 }
 
 // Roles of nodes.

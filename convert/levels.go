@@ -1,0 +1,71 @@
+package convert
+
+import (
+	"fmt"
+	"io/fs"
+	"sync"
+
+	"planfold/convert/bundle"
+	"planfold/convert/mesh"
+	"planfold/convert/scene"
+	"planfold/convert/store"
+)
+
+// levels are meshes as a device makes them of stored levels, for all plans that are
+// being assembled. So many triangles stay in memory; when they are more, all go, and
+// come again as they are asked for.
+type levels struct {
+	load      func(digest string) ([]byte, error)
+	lock      sync.Mutex
+	meshes    map[string]*mesh.Mesh // by digest
+	triangles int
+	lost      error // what could not be had
+}
+
+// keptTriangles take about 36 bytes each.
+const keptTriangles = 4_000_000
+
+// mesh is a level in the frame of its shape, only to be read. It is nil where the level
+// cannot be had, and levels.lost says why: what was made without it must not be issued.
+func (l *levels) mesh(b scene.Blob) *mesh.Mesh {
+	l.lock.Lock()
+	m, ok := l.meshes[b.SHA256]
+	l.lock.Unlock()
+	if ok {
+		return m
+	}
+	data, err := l.load(b.SHA256)
+	if err == nil {
+		m, err = b.Layout.Decode(data)
+	}
+	l.lock.Lock()
+	defer l.lock.Unlock()
+	if err != nil {
+		l.lost = err
+		return nil
+	}
+	if l.triangles > keptTriangles || l.meshes == nil {
+		l.meshes, l.triangles = map[string]*mesh.Mesh{}, 0
+	}
+	l.triangles += len(m.Triangles)
+	l.meshes[b.SHA256] = m
+	return m
+}
+
+func (l *levels) err() error {
+	l.lock.Lock()
+	defer l.lock.Unlock()
+	return l.lost
+}
+
+// loadLevel reads a stored level from the cache, or from the tree.
+func (r *run) loadLevel(digest string) ([]byte, error) {
+	if data, ok := r.Cache.Get(digest); ok {
+		return data, nil
+	}
+	data, err := fs.ReadFile(r.Store.FS(), bundle.BlobPath(digest, "bin"))
+	if err != nil || store.Digest(data) != digest {
+		return nil, fmt.Errorf("level %s is lost while the run is using it", digest[:12])
+	}
+	return data, nil
+}

@@ -1,0 +1,36 @@
+package convert
+
+import (
+	"errors"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"planfold/convert/glb"
+	"planfold/convert/mesh"
+	"planfold/convert/scene"
+	"planfold/testdata/solid"
+)
+
+func TestLevelsAreDecodedOnceAndSayWhatIsLost(t *testing.T) {
+	data, layout := glb.EncodeMesh(solid.Box(mesh.Vec{}, mesh.Vec{1, 2, 3}), mesh.Vec{})
+	loads := 0
+	l := levels{load: func(digest string) ([]byte, error) {
+		loads++
+		if digest != "there" {
+			return nil, errors.New("lost")
+		}
+		return data, nil
+	}}
+	first := l.mesh(scene.Blob{SHA256: "there", Layout: layout})
+	require.Len(t, first.Triangles, 12)
+	require.Same(t, first, l.mesh(scene.Blob{SHA256: "there", Layout: layout}))
+	require.Equal(t, 1, loads)
+	require.NoError(t, l.err())
+	require.Nil(t, l.mesh(scene.Blob{SHA256: "gone", Layout: layout}))
+	require.ErrorContains(t, l.err(), "lost")
+
+	l.triangles = keptTriangles + 1
+	l.mesh(scene.Blob{SHA256: "gone", Layout: layout})
+	require.Same(t, first, l.mesh(scene.Blob{SHA256: "there", Layout: layout}), "what is lost makes no room")
+}
