@@ -80,12 +80,19 @@ func (e edition) scenes(t *testing.T) (files []string, triangles []int) {
 }
 
 // meshoptimizer's decoder unpacks every stream to the bytes that ours does, and
-// three.js and our own reader load every scene and find the same shape.
+// three.js and our own reader load every scene and find the same shape. Each clip that
+// a step names moves something, and ends where the scene has it.
 func TestScenesAreReadByOthers(t *testing.T) {
 	reducer := demoEdition(t)
 	for name, e := range map[string]edition{"demo": reducer, "block-stage": blockStage(t)} {
 		t.Run(name, func(t *testing.T) {
 			files, triangles := e.scenes(t)
+			var clips, played []string
+			for _, s := range e.steps {
+				if s.Scene != nil {
+					clips = append(clips, s.Scene.Clips...)
+				}
+			}
 			for i, r := range validator.Read(t, files...) {
 				assert.Equal(t, triangles[i], r.Triangles, r.File)
 				assert.NotEmpty(t, r.Views, r.File)
@@ -94,7 +101,13 @@ func TestScenesAreReadByOthers(t *testing.T) {
 				near := box.Diagonal() * 1e-5 // three.js multiplies matrices in double, positions in single precision
 				assert.Less(t, box.Min.Distance(r.Min), near, r.File)
 				assert.Less(t, box.Max.Distance(r.Max), near, r.File)
+				for _, c := range r.Clips {
+					played = append(played, c.Name)
+					assert.Greater(t, c.Travel, 0.001, r.File)
+					assert.Less(t, c.Off, near, r.File)
+				}
 			}
+			assert.Equal(t, clips, played)
 		})
 	}
 }

@@ -1,12 +1,13 @@
 // Reads the glTF files given with three.js and meshoptimizer and prints one JSON
 // array with, a file: the SHA-256 of every compressed view as meshoptimizer's decoder
-// gives it, in order, and the triangles and the bounds of the scene as three.js
-// loads it.
+// gives it, in order, the triangles and the bounds of the scene as three.js loads it,
+// and what it makes of each clip: how far nodes travel in it, and how far from where they
+// stand in the scene they end.
 import { createHash } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
 import { dirname, resolve } from 'node:path';
 import { MeshoptDecoder } from 'meshoptimizer';
-import { Box3 } from 'three';
+import { AnimationMixer, Box3, LoopOnce, Vector3 } from 'three';
 import { GLTFLoader } from 'three/addons/loaders/GLTFLoader.js';
 
 // What the loader expects of a browser.
@@ -34,13 +35,40 @@ const read = async (file) => {
   buffers.forEach((data, i) => {
     if (data) document.buffers[i].uri = 'data:application/octet-stream;base64,' + data.toString('base64');
   });
-  const { scene } = await new GLTFLoader().setMeshoptDecoder(MeshoptDecoder).parseAsync(JSON.stringify(document), '');
+  const { scene, animations } = await new GLTFLoader().setMeshoptDecoder(MeshoptDecoder).parseAsync(JSON.stringify(document), '');
   let triangles = 0;
   scene.traverse((o) => {
     if (o.isMesh) triangles += o.geometry.index.count / 3;
   });
   const box = new Box3().setFromObject(scene, true);
-  return { file, views, triangles, min: box.min.toArray(), max: box.max.toArray() };
+  const clips = animations.map((clip) => play(scene, clip));
+  return { file, views, triangles, min: box.min.toArray(), max: box.max.toArray(), clips };
+};
+
+// Node's place and turn, by two points that stand on it.
+const places = (scene) => {
+  const points = [];
+  scene.updateMatrixWorld(true);
+  scene.traverse((o) => points.push(o.localToWorld(new Vector3()), o.localToWorld(new Vector3(1, 2, 3))));
+  return points;
+};
+const farthest = (a, b) => Math.max(...a.map((p, i) => p.distanceTo(b[i])));
+
+const play = (scene, clip) => {
+  const home = places(scene);
+  const mixer = new AnimationMixer(scene);
+  const action = mixer.clipAction(clip).setLoop(LoopOnce);
+  action.clampWhenFinished = true;
+  action.play();
+  let travel = 0;
+  for (const part of [0, 0.25, 0.5, 0.75]) {
+    mixer.setTime(part * clip.duration);
+    travel = Math.max(travel, farthest(home, places(scene)));
+  }
+  mixer.setTime(clip.duration);
+  const off = farthest(home, places(scene));
+  action.stop();
+  return { name: clip.name, seconds: clip.duration, travel, off };
 };
 
 const reports = [];

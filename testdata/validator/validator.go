@@ -48,6 +48,16 @@ type Reading struct {
 	Triangles int        `json:"triangles"` // drawn
 	Min       [3]float64 `json:"min"`       // of what is drawn
 	Max       [3]float64 `json:"max"`
+	Clips     []Clip     `json:"clips"`
+}
+
+// Clip is an animation as three.js plays it: how far nodes travel, and how far they end
+// from where the scene has them.
+type Clip struct {
+	Name    string  `json:"name"`
+	Seconds float64 `json:"seconds"`
+	Travel  float64 `json:"travel"`
+	Off     float64 `json:"off"`
 }
 
 // Read has the files read; it skips or fails as Run.
