@@ -82,7 +82,8 @@ func (r *run) assemblePlan(p *planJob) error {
 }
 
 // foresee brings the steps into sequence. What rules leave out is found first: what
-// waits for it waits for what comes before it, and may stand ahead of it in the file.
+// waits for it waits for what comes before it, and may stand ahead of it in the file; a
+// part that is left out is never there.
 func (a *assembly) foresee() error {
 	if a.Mapper.LeavesOut() {
 		next := 0
@@ -97,8 +98,10 @@ func (a *assembly) foresee() error {
 			if err != nil {
 				return err
 			}
+			outline := &a.job.outline.Operations[at]
+			outline.Consumes = consumed(o.Common.Parts)
 			for j, s := range o.Steps {
-				a.job.outline.Operations[at].Steps[j].Skipped = s.Skip.Given()
+				outline.Steps[j].Skipped, outline.Steps[j].Consumes = s.Skip.Given(), consumed(s.Parts)
 			}
 			next++
 			return nil
@@ -198,43 +201,25 @@ func (a *assembly) operation(at int, o *step.Operation) error {
 	a.note(a.Mapper.Assign(a.plan, o, a.facts)...)
 	a.noteFiles(o.Common.Attachments)
 	a.manifest.Totals.Operations++
-	present := a.presentBefore(at)
 	for j, s := range o.Steps {
 		if s.Skip.Given() {
 			a.manifest.Skipped = append(a.manifest.Skipped, bundle.Skipped{Operation: o.ID.Value, Step: s.ID.Value, Reason: s.Skip.Value, Rule: s.Skip.Origin.Rule})
 			a.note(diag.StepSkipped.At(s.ID.Origin.At(a.job.source.Base), "step %q is left out by rule %q: %s", s.ID.Value, s.Skip.Origin.Rule, s.Skip.Value))
-		} else if err := a.step(at, j, o, s, present); err != nil {
+		} else if err := a.step(at, j, o, s); err != nil {
 			return err
 		}
-		present = append(present, a.job.outline.Operations[at].Steps[j].Consumes...)
 	}
 	return nil
 }
 
-// presentBefore lists the occurrences that are already there when an operation
-// begins, in the frame of what it builds: those consumed by operations before it
-// that build the same.
-func (a *assembly) presentBefore(at int) []string {
-	operations := a.job.outline.Operations
-	var present []string
-	for b := range operations {
-		if before := &operations[b]; before.Builds == operations[at].Builds && a.order.Before[at].Has(b) {
-			for _, s := range before.Steps {
-				present = append(present, s.Consumes...)
-			}
-			present = append(present, before.Consumes...)
-		}
-	}
-	return present
-}
-
 // step makes one step's documents, checks them, and adds them to the edition.
-func (a *assembly) step(at, j int, o *step.Operation, s *step.Step, present []string) error {
+func (a *assembly) step(at, j int, o *step.Operation, s *step.Step) error {
 	a.noteFiles(s.Attachments)
 	folder := a.job.folders[at][j]
 	doc := a.document(at, j, o, s)
+	there, toCome := a.present(at, j)
 	built := scene.Build(scene.Input{
-		Plan: a.plan, Operation: o, Step: s, Structure: a.structure(o.Builds.Value), Present: present, Built: a.built,
+		Plan: a.plan, Operation: o, Step: s, Structure: a.structure(o.Builds.Value), Present: there, ToCome: toCome, Built: a.built,
 		Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh,
 		BlobURI: func(digest string) string { return blobURI(digest, "bin") },
 	})

@@ -22,7 +22,7 @@ type Mapper interface {
 	// Assign applies the assigning rules to an operation and its steps, in place.
 	Assign(p *step.Plan, o *step.Operation, facts step.Facts) diag.List
 
-	// LeavesOut reports whether Assign may leave out a step.
+	// LeavesOut reports whether Assign may leave out a step or a part.
 	LeavesOut() bool
 
 	// Digest identifies the rules, hexadecimal SHA-256 over their files.

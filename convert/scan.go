@@ -167,7 +167,7 @@ func outlineOf(o *step.Operation) step.OutlineOperation {
 		Predecessors: values(o.Predecessors), Order: o.Order.Value, Consumes: consumed(o.Common.Parts), Origin: o.ID.Origin,
 	}
 	for _, s := range o.Steps {
-		out.Steps = append(out.Steps, step.OutlineStep{ID: s.ID.Value, Skipped: s.Skip.Given(), Predecessors: values(s.Predecessors), Order: s.Order.Value, Consumes: consumed(s.Parts), Origin: s.ID.Origin})
+		out.Steps = append(out.Steps, step.OutlineStep{ID: s.ID.Value, Alternative: s.Alternative.Value, Skipped: s.Skip.Given(), Predecessors: values(s.Predecessors), Order: s.Order.Value, Consumes: consumed(s.Parts), Origin: s.ID.Origin})
 	}
 	return out
 }

@@ -90,9 +90,9 @@ func (s *Set) AssignItems(p *step.Plan, facts step.Facts) diag.List {
 	return a.faults
 }
 
-// LeavesOut reports whether a rule may leave out a step.
+// LeavesOut reports whether a rule may leave out a step or a part.
 func (s *Set) LeavesOut() bool {
-	return slices.ContainsFunc(slices.Concat(s.rules["operation"], s.rules["step"]), func(r *rule) bool {
+	return slices.ContainsFunc(slices.Concat(s.rules["operation"], s.rules["step"], s.rules["part"]), func(r *rule) bool {
 		return slices.ContainsFunc(r.sets(), func(name string) bool { return name == "skip" || name == "choose" })
 	})
 }

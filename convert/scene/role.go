@@ -67,6 +67,7 @@ func (c *composer) cast() {
 	for i := range c.parts {
 		c.castPart(i)
 	}
+	c.castToCome()
 	c.castView()
 	c.castRegistration()
 	for _, r := range c.Step.Roles {
@@ -129,6 +130,24 @@ func (c *composer) castPart(part int) {
 	if c.inPlace[part] {
 		for _, path := range unplaced {
 			c.tell(diag.SceneOccurrenceUnplaced, path.Origin, "part %q: occurrence %q has no placement", partName(p), path.Value)
+		}
+	}
+}
+
+// castToCome takes out of sub-assemblies, which arrive whole, what is put into them later.
+func (c *composer) castToCome() {
+	consumed := map[string]bool{}
+	for _, path := range c.Present {
+		consumed[path] = true
+	}
+	for i := range c.parts {
+		for _, path := range c.parts[i].Occurrences {
+			consumed[path.Value] = true
+		}
+	}
+	for _, path := range c.ToCome {
+		if i, ok := c.Structure.Find(path); ok && !consumed[path] {
+			c.give(i, "", -1)
 		}
 	}
 }

@@ -73,6 +73,7 @@ type Input struct {
 	Step      *step.Step
 	Structure *Structure
 	Present   []string          // occurrence paths that are already there
+	ToCome    []string          // those within a sub-assembly that come later than it
 	Built     map[string]string // by operation: the item it builds; may be nil
 	Library   Library
 	Profile   profile.Profile

@@ -28,7 +28,8 @@ type OutlineOperation struct {
 // OutlineStep is the skeleton of one step.
 type OutlineStep struct {
 	ID           string
-	Skipped      bool // it is not issued: what names it as predecessor waits for those before it
+	Alternative  string // the group of steps that it is one of, or ""
+	Skipped      bool   // it is not issued: what names it as predecessor waits for those before it
 	Predecessors []string
 	Order        string   // as of an operation
 	Consumes     []string // occurrence paths within what the operation builds
@@ -39,23 +40,13 @@ type OutlineStep struct {
 type Order struct {
 	Sequence     [][]int    // by operation and step: from 1
 	Predecessors [][][]Ref  // by operation and step: steps that must be done just before
-	Before       []Set      // by operation: operations wholly done when it begins
 	Cycles       [][]Ref    // each circle of operations (Step -1) and steps that wait for each other
 	Cycle        []Ref      // steps on or behind a cycle, sequenced last in document order
 	Missing      []Dangling // predecessors that the plan does not have
 	Overruled    [][2]Ref   // one that waits, and the sibling it waits for in spite of their order numbers
+
+	graph *graph
 }
-
-// Set is a set of operations, a bit each: there are as many sets as operations.
-type Set []uint64
-
-// Has reports whether an operation is in the set.
-func (s Set) Has(operation int) bool {
-	w := operation / 64
-	return w < len(s) && s[w]>>(operation%64)&1 == 1
-}
-
-func (s Set) add(operation int) { s[operation/64] |= 1 << (operation % 64) }
 
 // LeftOut reports whether all that the operation has is left out.
 func (o *OutlineOperation) LeftOut() bool {
@@ -82,10 +73,9 @@ type Dangling struct {
 func (o *Outline) Order() *Order {
 	g := newGraph(o)
 	g.connect()
-	out := &Order{Missing: g.missing, Overruled: g.overruled()}
+	out := &Order{Missing: g.missing, Overruled: g.overruled(), graph: g}
 	g.sort(out)
 	g.predecessors(out)
-	g.before(out)
 	return out
 }
 
@@ -100,7 +90,7 @@ type graph struct {
 	out        [][]int
 	operation  map[string]int
 	missing    []Dangling
-	sorted     []int // nodes in sequence
+	place      []int // by node: in sequence
 }
 
 func newGraph(o *Outline) *graph {
@@ -275,8 +265,11 @@ func (g *graph) sort(out *Order) {
 			heap.Push(ready, n)
 		}
 	}
-	next := 1
+	g.place = make([]int, len(g.step))
+	next, placed := 1, 0
 	place := func(n int) {
+		g.place[n] = placed
+		placed++
 		if r := g.step[n]; r.Step >= 0 {
 			out.Sequence[r.Operation][r.Step] = next
 			next++
@@ -284,7 +277,6 @@ func (g *graph) sort(out *Order) {
 	}
 	for ready.Len() > 0 {
 		n := heap.Pop(ready).(int)
-		g.sorted = append(g.sorted, n)
 		place(n)
 		for _, m := range g.out[n] {
 			if waits[m]--; waits[m] == 0 {
@@ -294,13 +286,13 @@ func (g *graph) sort(out *Order) {
 	}
 	out.Cycles = g.cycles(waits)
 	for n, w := range waits {
-		if w > 0 {
-			g.sorted = append(g.sorted, n)
+		if w == 0 {
+			continue
 		}
-		if w > 0 && g.step[n].Step >= 0 {
+		if g.step[n].Step >= 0 {
 			out.Cycle = append(out.Cycle, g.step[n])
-			place(n)
 		}
+		place(n)
 	}
 }
 
@@ -358,39 +350,6 @@ func (g *graph) reduce(steps []int) []int {
 		})
 	})
 }
-
-// before finds, for each operation, those whose end leads to its begin. On a cycle
-// they are those that the document has before it.
-func (g *graph) before(out *Order) {
-	done := make([]Set, len(g.step))
-	for _, n := range g.sorted {
-		in := g.in[n]
-		if len(in) == 1 && !g.isEnd(in[0]) {
-			done[n] = done[in[0]]
-			continue
-		}
-		set := make(Set, (len(g.outline.Operations)+63)/64)
-		for _, m := range in {
-			for w, bits := range done[m] {
-				set[w] |= bits
-			}
-			if g.isEnd(m) {
-				set.add(g.step[m].Operation)
-			}
-		}
-		done[n] = set
-	}
-	for i := range g.outline.Operations {
-		set := done[g.begin[i]]
-		if set.Has(i) {
-			set = slices.Clone(set)
-			set[i/64] &^= 1 << (i % 64)
-		}
-		out.Before = append(out.Before, set)
-	}
-}
-
-func (g *graph) isEnd(n int) bool { return n == g.end[g.step[n].Operation] }
 
 // lowest is a heap of nodes.
 type lowest []int

@@ -14,11 +14,13 @@ func operation(id, parent string, steps int, predecessors ...string) OutlineOper
 	return op
 }
 
+// before lists, by operation, those that are wholly done when its first step begins.
 func before(o *Order) [][]int {
-	out := make([][]int, len(o.Before))
-	for i, set := range o.Before {
-		for k := range o.Before {
-			if set.Has(k) {
+	out := make([][]int, len(o.Sequence))
+	for i := range out {
+		past := o.Past(Ref{i, 0})
+		for k := range out {
+			if past.Has(Ref{k, -1}) {
 				out[i] = append(out[i], k)
 			}
 		}
@@ -133,4 +135,35 @@ func TestPredecessorsCountMoreThanOrderNumbers(t *testing.T) {
 	assert.Empty(t, (&Outline{Operations: []OutlineOperation{a, b, c}}).Order().Overruled, "only siblings are numbered together")
 	b.Parent, b.Order = "", ""
 	assert.Empty(t, (&Outline{Operations: []OutlineOperation{a, b, c}}).Order().Overruled)
+}
+
+// Of two branches neither is past for the other, though one comes first in the sequence;
+// steps that go their own ways within an operation neither, nor what stands behind a
+// circle for what stands in it.
+func TestPastIsWhatLeadsToAStep(t *testing.T) {
+	fork := operation("FORK", "", 4)
+	fork.Steps[1].Predecessors, fork.Steps[2].Predecessors, fork.Steps[3].Predecessors = []string{"FORKa"}, []string{"FORKa"}, []string{"FORKb", "FORKc"}
+	part := operation("PART", "", 2)
+	part.Steps[1].Predecessors = []string{"FORKb"} // half of another operation
+	o := (&Outline{Operations: []OutlineOperation{fork, part, operation("LEFT", "", 1, "PART"), operation("X", "", 1, "Y"), operation("Y", "", 1, "X")}}).Order()
+	past := func(operation, step int) []Ref {
+		var out []Ref
+		p := o.Past(Ref{operation, step})
+		for i, steps := range o.Sequence {
+			for j := -1; j < len(steps); j++ {
+				if p.Has(Ref{i, j}) {
+					out = append(out, Ref{i, j})
+				}
+			}
+		}
+		return out
+	}
+	assert.Equal(t, []Ref{{0, 0}}, past(0, 1))
+	assert.Equal(t, []Ref{{0, 0}}, past(0, 2))
+	assert.Equal(t, []Ref{{0, 0}, {0, 1}, {0, 2}}, past(0, 3))
+	assert.Empty(t, past(1, 0))
+	assert.Equal(t, []Ref{{0, 0}, {0, 1}}, past(1, 1), "what is named is past, what is not is not, even of its own operation")
+	assert.Equal(t, []Ref{{0, 0}, {0, 1}, {1, -1}, {1, 0}, {1, 1}}, past(2, 0))
+	assert.Empty(t, past(3, 0))
+	assert.Equal(t, []Ref{{3, -1}, {3, 0}}, past(4, 0), "on a circle, what is placed before")
 }

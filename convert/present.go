@@ -1,0 +1,54 @@
+package convert
+
+import (
+	"strings"
+
+	"planfold/convert/step"
+)
+
+// present tells, in the frame of what an operation builds, which occurrences are already
+// there when its step begins, and which are still to come though they stand in a
+// sub-assembly: those consumed by steps that lead to this one, and by the others. What is
+// built apart counts in its own frame, until what it builds is consumed as one.
+func (a *assembly) present(at, j int) (there, toCome []string) {
+	past := a.order.Past(step.Ref{Operation: at, Step: j})
+	here := &a.job.outline.Operations[at]
+	take := func(r step.Ref, consumes []string) {
+		if past.Has(r) {
+			there = append(there, consumes...)
+			return
+		}
+		for _, path := range consumes {
+			if strings.Contains(path, "/") {
+				toCome = append(toCome, path)
+			}
+		}
+	}
+	for i := range a.job.outline.Operations {
+		o := &a.job.outline.Operations[i]
+		if a.frame(o.Builds) != a.frame(here.Builds) || i != at && sameGroup(o.Alternative, here.Alternative) {
+			continue
+		}
+		for k, s := range o.Steps {
+			same := i == at && (k == j || sameGroup(s.Alternative, here.Steps[j].Alternative))
+			another := s.Skipped && (o.Alternative != "" || s.Alternative != "") // was chosen instead
+			if !same && !another {
+				take(step.Ref{Operation: i, Step: k}, s.Consumes)
+			}
+		}
+		if i != at { // each of its own steps has them
+			take(step.Ref{Operation: i, Step: -1}, o.Consumes)
+		}
+	}
+	return there, toCome
+}
+
+// frame names what is built; the product has no name, or its own.
+func (a *assembly) frame(builds string) string {
+	if builds == a.plan.Product.Value {
+		return ""
+	}
+	return builds
+}
+
+func sameGroup(a, b string) bool { return a != "" && a == b }
