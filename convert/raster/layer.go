@@ -1,0 +1,101 @@
+package raster
+
+// layer is bodies that hide each other, and the lines on them.
+type layer struct {
+	*Buffer
+	projection
+	rows   int // of the whole picture; the buffer is a band of it
+	facets []facet
+	bands  [][]int32 // which facets are seen in each band
+	lines  []line    // by sample
+	from   int       // the first column that the band shows something in,
+	to     int       // and one beyond the last; lines reach one farther
+}
+
+// facet is a triangle as it is drawn. There are many, so they are kept small.
+type facet struct {
+	corners [3]int32 // points of the projection
+	number  int32
+	columns [2]int16 // the first, and one beyond the last
+	light   [3]uint8
+	normal  [3]int8 // in parts of 127, towards the eye
+	focus   bool
+}
+
+type line uint8
+
+const (
+	noLine line = iota
+	crease
+	outline
+)
+
+func newLayer(v *View, width, height, rows int) *layer {
+	l := &layer{Buffer: NewBuffer(width, height), projection: projection{view: v}, rows: rows}
+	l.light = make([]uint8, len(l.Tags))
+	l.lines, l.bands = make([]line, len(l.Tags)), make([][]int32, (rows-1)/(bandRows*fine)+1)
+	return l
+}
+
+// add takes the facets of a body that can be seen.
+func (l *layer) add(b *Body, focus bool) {
+	l.place(b.Mesh.Positions, b.Place)
+	lamps := lampsFor(l.view, b.Place)
+	for i, t := range b.Mesh.Triangles {
+		at := l.seen[t[0]]
+		// Right, up, away is left-handed, so the product is turned.
+		normal := l.seen[t[2]].Sub(at).Cross(l.seen[t[1]].Sub(at))
+		away := l.view.away(normal, at)
+		f := facet{number: b.Number, focus: focus}
+		for corners := range l.beyond(t) {
+			f.corners = corners
+			if rows, ok := l.covers(&f); ok {
+				f.normal = packed(normal.Unit(), away)
+				f.light = lamps.triangle(b, i, away)
+				l.keep(&f, rows)
+			}
+		}
+	}
+}
+
+// covers reports whether a facet may have a sample, and in which rows.
+func (l *layer) covers(f *facet) (rows [2]int, ok bool) {
+	a, b, c := &l.points[f.corners[0]], &l.points[f.corners[1]], &l.points[f.corners[2]]
+	rows = [2]int{ceil(min(a.y, b.y, c.y), 0, l.rows), ceil(max(a.y, b.y, c.y), 0, l.rows)}
+	f.columns = [2]int16{int16(ceil(min(a.x, b.x, c.x), 0, l.Width)), int16(ceil(max(a.x, b.x, c.x), 0, l.Width))}
+	return rows, rows[0] < rows[1] && f.columns[0] < f.columns[1]
+}
+
+// keep adds a facet, to all bands that it may be seen in.
+func (l *layer) keep(f *facet, rows [2]int) {
+	const height = bandRows * fine
+	for k := max(rows[0]-fine, 0) / height; k < len(l.bands) && k*height < rows[1]+fine; k++ {
+		l.bands[k] = append(l.bands[k], int32(len(l.facets)))
+	}
+	l.facets = append(l.facets, *f)
+}
+
+// band draws a band, which begins at the row top.
+func (l *layer) band(number, top int) {
+	if l.to > 0 {
+		l.Clear()
+		clear(l.lines)
+	}
+	l.top, l.from, l.to = top, l.Width, 0
+	for _, i := range l.bands[number] {
+		f := &l.facets[i]
+		l.from, l.to = min(l.from, int(f.columns[0])), max(l.to, int(f.columns[1]))
+		var corners [3]point
+		for k, c := range f.corners {
+			corners[k] = l.points[c]
+			corners[k].light = float64(f.light[k])
+		}
+		l.fill(&corners[0], &corners[1], &corners[2], i)
+	}
+	if l.to > 0 {
+		l.rule()
+	}
+}
+
+// touched reports whether the pixel that begins with a column shows anything.
+func (l *layer) touched(x int) bool { return x >= l.from-fine && x <= l.to }
