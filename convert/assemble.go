@@ -21,7 +21,7 @@ func (r *run) assemble() error {
 			continue
 		}
 		jobs = append(jobs, job{
-			memory: 64 << 20,
+			memory: 128 << 20, // half of it to see who encloses whom
 			do:     func() error { return r.assemblePlan(p) },
 			panicked: func(v any, where string) {
 				p.refuse(panicked(p.position(), v, where))
@@ -220,13 +220,16 @@ func (a *assembly) step(at, j int, o *step.Operation, s *step.Step) error {
 	there, toCome := a.present(at, j)
 	built := scene.Build(scene.Input{
 		Plan: a.plan, Operation: o, Step: s, Structure: a.structure(o.Builds.Value), Present: there, ToCome: toCome, Built: a.built,
-		Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh,
+		Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh, Normals: a.levels.shades,
 		BlobURI: func(digest string) string { return blobURI(digest, "bin") },
 	})
 	if err := a.levels.err(); err != nil {
 		return err
 	}
 	if err := a.addScene(doc, folder, built); err != nil {
+		return err
+	}
+	if err := a.addPicture(doc, built); err != nil {
 		return err
 	}
 	built.Diagnostics = slices.DeleteFunc(built.Diagnostics, func(d diag.Diagnostic) bool { return saidBefore(d, s.Diagnostics) || a.remarked(d) })
@@ -291,6 +294,7 @@ func (a *assembly) addScene(doc *bundle.Step, folder string, built *scene.Scene)
 	doc.Scene = &bundle.Scene{
 		URI: "scene.gltf", Triangles: built.Triangles, Bytes: int64(len(built.GLTF)), SHA256: digest,
 		Deviation: built.Deviation, Origin: built.Origin, Layout: built.Layout, Views: built.Views, Clips: built.Clips, Hidden: built.Hidden,
+		Enclosed: built.Enclosed, EnclosedTriangles: built.EnclosedTriangles,
 		Nodes: make([]bundle.SceneNode, len(built.Nodes)),
 	}
 	for i, n := range built.Nodes {
@@ -334,7 +338,7 @@ func (a *assembly) use(digest string, b blob) {
 // whole adds the finished product.
 func (a *assembly) whole() error {
 	built := scene.Whole(scene.Input{
-		Plan: a.plan, Structure: a.structure(""), Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh,
+		Plan: a.plan, Structure: a.structure(""), Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh, Normals: a.levels.shades,
 		BlobURI: func(digest string) string { return bundle.BlobPath(digest, "bin") },
 	})
 	a.note(built.Diagnostics...)

@@ -6,7 +6,9 @@ import (
 	"sync"
 
 	"planfold/convert/bundle"
+	"planfold/convert/glb"
 	"planfold/convert/mesh"
+	"planfold/convert/raster"
 	"planfold/convert/scene"
 	"planfold/convert/store"
 )
@@ -17,12 +19,13 @@ import (
 type levels struct {
 	load      func(digest string) ([]byte, error)
 	lock      sync.Mutex
-	meshes    map[string]*mesh.Mesh // by digest
+	meshes    map[string]*mesh.Mesh     // by digest
+	normals   map[string]raster.Normals // of some of them
 	triangles int
 	lost      error // what could not be had
 }
 
-// keptTriangles take about 36 bytes each.
+// keptTriangles take about 36 bytes each, 45 with normals.
 const keptTriangles = 4_000_000
 
 // mesh is a level in the frame of its shape, only to be read. It is nil where the level
@@ -45,11 +48,27 @@ func (l *levels) mesh(b scene.Blob) *mesh.Mesh {
 		return nil
 	}
 	if l.triangles > keptTriangles || l.meshes == nil {
-		l.meshes, l.triangles = map[string]*mesh.Mesh{}, 0
+		l.meshes, l.normals, l.triangles = map[string]*mesh.Mesh{}, map[string]raster.Normals{}, 0
 	}
 	l.triangles += len(m.Triangles)
 	l.meshes[b.SHA256] = m
 	return m
+}
+
+// shades are the normals that a level is shown with; nil where there is no level.
+func (l *levels) shades(b scene.Blob) raster.Normals {
+	m := l.mesh(b)
+	l.lock.Lock()
+	n, ok := l.normals[b.SHA256]
+	l.lock.Unlock()
+	if ok || m == nil {
+		return n
+	}
+	n = raster.PackNormals(glb.Normals(m))
+	l.lock.Lock()
+	defer l.lock.Unlock()
+	l.normals[b.SHA256] = n
+	return n
 }
 
 func (l *levels) err() error {

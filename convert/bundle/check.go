@@ -79,6 +79,9 @@ func (s *Step) named() []Resource {
 	if s.Scene != nil {
 		out = append(out, Resource{s.Scene.URI, s.Scene.Bytes, s.Scene.SHA256})
 	}
+	if s.Picture != nil {
+		out = append(out, Resource{s.Picture.URI, s.Picture.Bytes, s.Picture.SHA256})
+	}
 	return out
 }
 

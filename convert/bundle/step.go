@@ -31,6 +31,7 @@ type Step struct {
 	Evidence        []step.Evidence       `json:"evidence,omitempty"`
 	Attachments     []Attachment          `json:"attachments,omitempty"`
 	Scene           *Scene                `json:"scene"`
+	Picture         *Picture              `json:"picture,omitempty"`
 	Registration    step.Text             `json:"registration,omitzero"`
 	Resources       []Resource            `json:"resources"`
 	NotCarried      []NotCarried          `json:"notCarried,omitempty"`
@@ -79,6 +80,15 @@ type Resource struct {
 	SHA256 string `json:"sha256"`
 }
 
+// Picture is the step as its scene's camera sees it, before the parts move: a PNG.
+type Picture struct {
+	URI    string `json:"uri"`
+	Width  int    `json:"width"`
+	Height int    `json:"height"`
+	Bytes  int64  `json:"bytes"`
+	SHA256 string `json:"sha256"`
+}
+
 // Scene is what step.json says of scene.gltf. Origin is in metres and the plan's
 // axes, Deviation in mm.
 type Scene struct {
@@ -93,6 +103,9 @@ type Scene struct {
 	Clips     []string    `json:"clips,omitempty"`
 	Nodes     []SceneNode `json:"nodes"`
 	Hidden    []string    `json:"hidden,omitempty"`
+
+	Enclosed          []string `json:"enclosed,omitempty"` // left out, since nothing of them is seen from outside
+	EnclosedTriangles int      `json:"enclosedTriangles,omitempty"`
 }
 
 // SceneNode is a node of the scene that shows a part or an occurrence. Part

@@ -41,7 +41,7 @@ var fields = map[reflect.Type]map[string]field{
 		"title": {class: Content}, "text": {class: Content},
 		"hazards": {class: Safety}, "parts": {class: Safety}, "tools": {class: Content},
 		"tightening": {class: Safety}, "characteristics": {class: Safety}, "signOffs": {class: Safety}, "evidence": {class: Safety},
-		"attachments": {class: Content}, "scene": {class: Geometry}, "registration": {class: Geometry},
+		"attachments": {class: Content}, "scene": {class: Geometry}, "picture": {class: follows}, "registration": {class: Geometry},
 		"resources":  {class: follows}, // the buffers among them are compared as the scene's geometry
 		"notCarried": {class: Content}, // safety where the code holds an edition
 	},
@@ -92,7 +92,7 @@ var fields = map[reflect.Type]map[string]field{
 	reflect.TypeFor[bundle.Scene](): {
 		"uri": {class: follows}, "bytes": {class: follows},
 		"sha256":    {class: follows}, // told where nothing else tells that the scene differs
-		"triangles": {}, "deviation": {}, "origin": {}, "nodes": {}, "hidden": {},
+		"triangles": {}, "deviation": {}, "origin": {}, "nodes": {}, "hidden": {}, "enclosed": {}, "enclosedTriangles": {class: follows},
 		"layout": {class: Presentation}, "views": {class: Presentation}, "clips": {class: Presentation},
 	},
 	reflect.TypeFor[bundle.SceneNode](): {

@@ -160,13 +160,13 @@ func quiet(pointer string, s *bundle.Step) bool {
 	parts := strings.Split(pointer[1:], "/")
 	last := parts[len(parts)-1]
 	switch parts[0] {
-	case "format", "precedence":
+	case "format", "precedence", "picture": // the picture is drawn of the scene
 		return true
 	case "resources":
 		i, _ := strconv.Atoi(parts[1])
 		return last == "bytes" || !strings.HasSuffix(s.Resources[i].URI, ".bin")
 	case "scene":
-		return len(parts) == 2 && (last == "uri" || last == "bytes")
+		return len(parts) == 2 && (last == "uri" || last == "bytes" || last == "enclosedTriangles")
 	case "attachments", "parts":
 		return last == "uri" || last == "bytes"
 	case "notCarried":

@@ -21,6 +21,7 @@ func (c *composer) finish(budget int) *Scene {
 		c.origin, _ = centreOf(c.pieces, "")
 	}
 	c.out.Origin = c.origin
+	c.aim()
 	p := &painter{composer: c, doc: &glb.Document{}, groups: map[int]group{}, stored: map[string]bool{}}
 	p.paint()
 	data, err := p.doc.Encode()
@@ -29,6 +30,7 @@ func (c *composer) finish(budget int) *Scene {
 		return &Scene{Layout: c.out.Layout, Diagnostics: c.out.Diagnostics}
 	}
 	c.out.GLTF = data
+	c.out.Picture = c.picture
 	return c.out
 }
 
@@ -52,7 +54,7 @@ func (p *painter) paint() {
 	for _, piece := range p.pieces {
 		p.piece(piece)
 	}
-	p.camera()
+	p.camera.paint(p)
 	if tracks := p.tracks(); len(tracks) > 0 {
 		p.doc.Animate(clipName, tracks, p.keyframes)
 		p.out.Clips = []string{clipName}
@@ -178,75 +180,4 @@ func (p *painter) keyframes(data []byte) string {
 	p.out.Keyframes = data
 	p.refer(Blob{SHA256: id, Bytes: int64(len(data))})
 	return p.BlobURI(id)
-}
-
-// usualFieldOfView is about 34 degrees, radians.
-const usualFieldOfView = 0.6
-
-// camera writes the saved view's camera.
-func (p *painter) camera() {
-	if p.saved == nil || p.saved.Camera == nil {
-		return
-	}
-	k := p.saved.Camera
-	position, target := mesh.Vec(k.Position), mesh.Vec(k.Target)
-	field := k.FieldOfView
-	if field == 0 {
-		field = usualFieldOfView
-	} else if !(field > 0 && field < 3.14159) {
-		p.tell(diag.SceneCameraDegenerate, k.Origin, "view %q: a field of view of %.4g radians cannot be", p.saved.ID.Value, field)
-		field = usualFieldOfView
-	}
-	if !(position.Distance(target) > 0) {
-		p.tell(diag.SceneCameraDegenerate, k.Origin, "view %q: the camera stands on its target", p.saved.ID.Value)
-		return
-	}
-	near, far := p.reach(position)
-	p.doc.Camera(p.root, glb.Camera{
-		Name: p.saved.ID.Value, FieldOfView: field, ZNear: near, ZFar: far,
-		Position: position.Sub(p.origin), Towards: target.Sub(p.origin),
-		Up: p.upright(mesh.Vec(k.Up), target.Sub(position)),
-	})
-	p.out.Views = []string{p.saved.ID.Value}
-}
-
-// upright is the view's up, or another direction where that is along the view: the
-// plan's up, or else the axis that is most across.
-func (p *painter) upright(up, along mesh.Vec) mesh.Vec {
-	along = along.Unit()
-	candidates := []mesh.Vec{up, tableOf(p.Plan.Frame.Up).vector(0, 0, 1), {1, 0, 0}, {0, 1, 0}}
-	for _, v := range candidates {
-		if v.Unit().Cross(along).Length() > 1e-6 {
-			return v
-		}
-	}
-	return mesh.Vec{0, 0, 1}
-}
-
-// reach is a camera's nearest and farthest distance: all that is shown, at home and
-// displaced, lies between. Depth is kept in few bits, so near is no nearer than it
-// must be.
-func (p *painter) reach(camera mesh.Vec) (near, far float64) {
-	box := mesh.EmptyBox()
-	for _, x := range p.pieces {
-		box.Join(x.bounds)
-		if x.occurrence >= 0 {
-			box.Join(x.bounds.Transform(p.displacement(x.occurrence)))
-		}
-	}
-	distance := camera.Distance(box.Centre())
-	margin := box.Diagonal() // twice the radius
-	far = distance + margin
-	return max(distance-margin, far/10_000), far
-}
-
-// displacement is the product of all moves that carry an occurrence.
-func (c *composer) displacement(i int) mesh.Mat {
-	m := mesh.Identity()
-	for ; i >= 0; i = c.Structure.Occurrences[i].Parent {
-		if v := c.moves[i]; v != nil {
-			m = v.displaced().Mul(m)
-		}
-	}
-	return m
 }

@@ -17,6 +17,7 @@ import (
 	"planfold/convert/glb"
 	"planfold/convert/mesh"
 	"planfold/convert/profile"
+	"planfold/convert/raster"
 	"planfold/convert/step"
 	"planfold/testdata/solid"
 )
@@ -122,6 +123,7 @@ func input(p *step.Plan, lib Library, s *step.Step) Input {
 		Plan: p, Operation: &step.Operation{}, Step: s, Structure: structure, Library: lib, Profile: handheld,
 		BlobURI: func(id string) string { return "../blobs/" + id + ".bin" },
 		Mesh:    func(Blob) *mesh.Mesh { return nil },
+		Normals: func(Blob) raster.Normals { return nil },
 	}
 }
 

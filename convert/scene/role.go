@@ -26,6 +26,7 @@ type composer struct {
 	own     []int
 	moves   map[int]*move // by occurrence
 	origin  mesh.Vec
+	camera  camera
 	out     *Scene
 }
 

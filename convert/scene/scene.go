@@ -21,6 +21,7 @@ import (
 	"planfold/convert/glb"
 	"planfold/convert/mesh"
 	"planfold/convert/profile"
+	"planfold/convert/raster"
 	"planfold/convert/step"
 )
 
@@ -66,7 +67,8 @@ type Patch struct {
 // Library is the shapes of items, by item id; an item without geometry is absent.
 type Library map[string][]Shape
 
-// Input is what a scene is made of. It is only read.
+// Input is what a scene is made of. It is only read, but for what the structure learns of
+// what nobody sees.
 type Input struct {
 	Plan      *step.Plan
 	Operation *step.Operation
@@ -81,6 +83,8 @@ type Input struct {
 	// Mesh is a stored level as a device makes it, in the frame of its shape, metres; nil
 	// where it cannot be had. It is only read.
 	Mesh func(Blob) *mesh.Mesh
+	// Normals are those that the level is shown with, for pictures.
+	Normals func(Blob) raster.Normals
 }
 
 // Roles of nodes.
@@ -104,18 +108,22 @@ type Node struct {
 // Scene is a written scene and what there is to say about it. GLTF is nil if there
 // is nothing to show; the diagnostics stand all the same.
 type Scene struct {
-	GLTF        []byte
-	Triangles   int
-	Deviation   float64    // mm, the largest of any node
-	Layout      string     // "placed" or "tray"
-	Origin      [3]float64 // where the scene's zero stands, metres, plan axes
-	Nodes       []Node
-	Views       []string // names of cameras
-	Clips       []string // names of animations
-	Blobs       []Blob   // all that GLTF refers to, each once
-	Keyframes   []byte   // of the animation, to be stored by the caller: the last of Blobs; nil without one
-	Hidden      []string // occurrence paths left out for the budget
-	Diagnostics diag.List
+	GLTF      []byte
+	Triangles int
+	Deviation float64    // mm, the largest of any node
+	Layout    string     // "placed" or "tray"
+	Origin    [3]float64 // where the scene's zero stands, metres, plan axes
+	Nodes     []Node
+	Views     []string // names of cameras
+	Clips     []string // names of animations
+	Blobs     []Blob   // all that GLTF refers to, each once
+	Keyframes []byte   // of the animation, to be stored by the caller: the last of Blobs; nil without one
+	Hidden    []string // occurrence paths left out for the budget
+	// EnclosedTriangles is what they would have drawn at least.
+	EnclosedTriangles int
+	Enclosed          []string // occurrence paths left out because nobody sees them
+	Diagnostics       diag.List
+	Picture           func() *raster.Picture `json:"-"` // of what GLTF shows; to be drawn where it is not known yet
 }
 
 // Layouts of a scene.
@@ -131,6 +139,7 @@ func Build(in Input) *Scene {
 	c.view()
 	c.cast()
 	c.collect()
+	c.leaveEnclosed()
 	c.layTray()
 	budget := in.Profile.StepTriangles
 	if in.Step.Budget.Value > 0 {

@@ -18,6 +18,7 @@ const (
 type Structure struct {
 	Occurrences []Occurrence
 	byPath      map[string]int
+	insight     insight // grows as steps are made
 }
 
 // Occurrence is one occurrence with its whole path resolved.

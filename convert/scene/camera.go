@@ -1,0 +1,272 @@
+package scene
+
+import (
+	"math"
+	"slices"
+
+	"planfold/convert/diag"
+	"planfold/convert/glb"
+	"planfold/convert/mesh"
+	"planfold/convert/raster"
+)
+
+// camera is where a scene is looked at from, in the frame of what is built.
+type camera struct {
+	name                  string
+	position, towards, up mesh.Vec
+	field                 float64 // from bottom to top, radians
+	near, far             float64
+}
+
+const (
+	// usualFieldOfView is about 34 degrees, radians.
+	usualFieldOfView = 0.6
+	// ownCamera names a camera that no saved view gives.
+	ownCamera = "step"
+)
+
+// aim chooses the scene's camera: the saved view's, or one that shows what the step is
+// about.
+func (c *composer) aim() {
+	k, ok := c.savedCamera()
+	if !ok {
+		k = c.ownCamera()
+	}
+	k.up = c.upright(k.up, k.towards.Sub(k.position))
+	k.near, k.far = c.reach(k.position)
+	c.camera = k
+}
+
+func (c *composer) savedCamera() (camera, bool) {
+	if c.saved == nil || c.saved.Camera == nil {
+		return camera{}, false
+	}
+	k := c.saved.Camera
+	field := k.FieldOfView
+	if field == 0 {
+		field = usualFieldOfView
+	} else if !(field > 0 && field < 3.14159) {
+		c.tell(diag.SceneCameraDegenerate, k.Origin, "view %q: a field of view of %.4g radians cannot be", c.saved.ID.Value, field)
+		field = usualFieldOfView
+	}
+	if !(mesh.Vec(k.Position).Distance(k.Target) > 0) {
+		c.tell(diag.SceneCameraDegenerate, k.Origin, "view %q: the camera stands on its target", c.saved.ID.Value)
+		return camera{}, false
+	}
+	return camera{name: c.saved.ID.Value, position: k.Position, towards: k.Target, up: k.Up, field: field}, true
+}
+
+// paint adds the camera to the document.
+func (k *camera) paint(p *painter) {
+	p.doc.Camera(p.root, glb.Camera{
+		Name: k.name, FieldOfView: k.field, ZNear: k.near, ZFar: k.far,
+		Position: k.position.Sub(p.origin), Towards: k.towards.Sub(p.origin), Up: k.up,
+	})
+	p.out.Views = []string{k.name}
+}
+
+// upright is the view's up, or another direction where that is along the view: the
+// plan's up, or else the axis that is most across.
+func (c *composer) upright(up, along mesh.Vec) mesh.Vec {
+	along = along.Unit()
+	t := tableOf(c.Plan.Frame.Up)
+	for _, v := range []mesh.Vec{up, t.vector(0, 0, 1), t.vector(0, 1, 0), {1, 0, 0}, {0, 1, 0}} {
+		if v.Unit().Cross(along).Length() > 1e-6 {
+			return v
+		}
+	}
+	return mesh.Vec{0, 0, 1}
+}
+
+// reach is a camera's nearest and farthest distance: all that is shown, at home and
+// displaced, lies between. Depth is kept in few bits, so near is no nearer than it
+// must be.
+func (c *composer) reach(camera mesh.Vec) (near, far float64) {
+	box := mesh.EmptyBox()
+	for _, x := range c.pieces {
+		box.Join(x.bounds)
+		box.Join(c.startOf(x))
+	}
+	distance := camera.Distance(box.Centre())
+	margin := box.Diagonal() // twice the radius
+	far = distance + margin
+	return max(distance-margin, far/10_000), far
+}
+
+// startOf is around a piece where it starts to move.
+func (c *composer) startOf(p *piece) mesh.Box {
+	if p.occurrence < 0 {
+		return p.bounds
+	}
+	return p.bounds.Transform(c.displacement(p.occurrence))
+}
+
+// displacement is the product of all moves that carry an occurrence.
+func (c *composer) displacement(i int) mesh.Mat {
+	m := mesh.Identity()
+	for ; i >= 0; i = c.Structure.Occurrences[i].Parent {
+		if v := c.moves[i]; v != nil {
+			m = v.displaced().Mul(m)
+		}
+	}
+	return m
+}
+
+// ownCamera looks from where most of the focus is seen, at both ends of its way. The
+// side from which the plan's saved views look, or else the usual one, is kept unless
+// another shows clearly more: one who turns with each step loses the way.
+func (c *composer) ownCamera() camera {
+	best := c.frame(c.usualSide())
+	trial := c.trial()
+	if len(trial.homes) == 0 {
+		return best
+	}
+	most := trial.score(best) * keepsSide
+	for _, side := range c.sides() {
+		k := c.frame(side.direction)
+		if s := trial.score(k) * side.worth; s > most {
+			best, most = k, s
+		}
+	}
+	return best
+}
+
+// keepsSide is how much more another side must show.
+const keepsSide = 1.3
+
+// usualSide is the mean of the directions that the plan's saved views look from, if they
+// have a common side, or from the front, the right and above.
+func (c *composer) usualSide() mesh.Vec {
+	var names []string
+	for name, v := range c.Plan.Views {
+		if v.Camera != nil {
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names) // sums depend on their order
+	var sum mesh.Vec
+	for _, name := range names {
+		k := c.Plan.Views[name].Camera
+		sum = sum.Add(mesh.Vec(k.Position).Sub(k.Target).Unit())
+	}
+	if sum.Length() > 0.4*float64(len(names)) {
+		return sum.Unit()
+	}
+	return tableOf(c.Plan.Frame.Up).vector(0.6, -0.8, 0.6).Unit()
+}
+
+// side is a direction to look from. What is seen along an axis has no depth, and what is
+// seen from below has to be imagined.
+type side struct {
+	direction mesh.Vec
+	worth     float64
+}
+
+func (c *composer) sides() []side {
+	t := tableOf(c.Plan.Frame.Up)
+	var out []side
+	for i := range 27 {
+		right, away, up := float64(i%3-1), float64(i/3%3-1), float64(i/9-1)
+		v := t.vector(right, away, up)
+		if v.Length() == 0 {
+			continue
+		}
+		worth := [...]float64{0.6, 0.9, 1}[i/9]
+		if v.Length() == 1 {
+			worth *= 0.8
+		}
+		out = append(out, side{v.Unit(), worth})
+	}
+	return out
+}
+
+// frame is a camera that looks from a side and takes in the focus, at home and where it
+// starts, with some of what is around.
+func (c *composer) frame(from mesh.Vec) camera {
+	box, all := mesh.EmptyBox(), mesh.EmptyBox()
+	for _, p := range c.pieces {
+		all.Join(p.bounds)
+		if p.role == Focus {
+			box.Join(p.bounds)
+			box.Join(c.startOf(p))
+		}
+	}
+	if box.Empty() {
+		box = all
+	}
+	radius := 0.5 * box.Diagonal()
+	radius = max(float64((1+surround)*radius), leastShare*0.5*all.Diagonal())
+	return camera{
+		name: ownCamera, towards: box.Centre(), position: box.Centre().Add(from.Scale(framed * radius)),
+		field: usualFieldOfView,
+	}
+}
+
+const (
+	surround   = 0.15 // of the focus's radius, that is seen around it
+	leastShare = 0.2  // of the whole, that is seen in any case
+)
+
+// trial counts what cameras see.
+type trial struct {
+	*composer
+	base, buffer  *raster.Buffer // without the focus, and with it
+	context       []body
+	starts, homes []body
+}
+
+// body is one shape where it is looked at, and the piece that it is of.
+type body struct {
+	mesh  *mesh.Mesh
+	place mesh.Mat
+	piece int32
+}
+
+func (c *composer) trial() *trial {
+	t := &trial{composer: c, base: raster.NewBuffer(128, 96), buffer: raster.NewBuffer(128, 96)}
+	for i, p := range c.pieces {
+		for k := range p.shapes {
+			s := &p.shapes[k]
+			m := c.Mesh(s.levels[0].Blob)
+			if m == nil {
+				continue
+			}
+			b := body{m, p.placement.Mul(s.Transform), int32(i)}
+			if p.role != Focus {
+				t.context = append(t.context, b)
+				continue
+			}
+			t.homes = append(t.homes, b)
+			if p.occurrence >= 0 {
+				b.place = c.displacement(p.occurrence).Mul(b.place)
+			}
+			t.starts = append(t.starts, b)
+		}
+	}
+	return t
+}
+
+// score is how much of the focus a camera sees. Roots are added, so that many parts that
+// are seen are worth more than one that is large.
+func (t *trial) score(k camera) float64 {
+	up := t.upright(k.up, k.towards.Sub(k.position))
+	near, _ := t.reach(k.position)
+	v := raster.Perspective(k.position, k.towards, up, k.field, near, t.buffer.Width, t.buffer.Height)
+	t.base.Clear()
+	for _, b := range t.context {
+		t.base.Draw(v, b.mesh, b.place, b.piece)
+	}
+	sum := 0.0
+	for _, focus := range [][]body{t.starts, t.homes} {
+		t.buffer.Copy(t.base)
+		for _, b := range focus {
+			t.buffer.Draw(v, b.mesh, b.place, b.piece)
+		}
+		for i, n := range t.buffer.Count(len(t.pieces)) {
+			if t.pieces[i].role == Focus {
+				sum += math.Sqrt(float64(n))
+			}
+		}
+	}
+	return sum
+}
