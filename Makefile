@@ -1,5 +1,5 @@
 # Two targets do everything on a fresh machine: make demo, make test.
-.PHONY: build demo test lint nofma tidy golden validator fuzz kill same bench bench-map bench-reduce
+.PHONY: build demo test lint nofma tidy golden validator fuzz kill same bench bench-map bench-reduce bench-weight
 
 build:
 	go build -o planfold ./cmd/planfold
@@ -70,3 +70,8 @@ bench-map:
 bench-reduce: build
 	@test -x "$(MESH_BENCH)/compare.py" || { echo "MESH_BENCH must name the folder of the bench's compare.py"; false; }
 	testdata/bench/reduce.sh "$(MESH_BENCH)" $(BENCH_FLAGS)
+
+# The bytes of the demo's levels beside those of gltfpack (npm), of the same triangles.
+bench-weight: build
+	@d=$$(mktemp -d); trap 'rm -rf '$$d EXIT; ./planfold demo $$d/demo >/dev/null && npm install --silent --prefix $$d gltfpack@1.3 && \
+	MESHES=$$d/demo/geometry GLTFPACK=$$d/node_modules/.bin/gltfpack go test ./convert/glb -run '^$$' -bench '^BenchmarkWeight$$' -benchtime 1x

@@ -14,13 +14,18 @@ import (
 // or, too large for a grid, are float32 about centre. They are off by no more than the
 // layout's Error, and normals by no more than 0.6°.
 func CompressMesh(m *mesh.Mesh, centre mesh.Vec, deviation float64) ([]byte, Layout) {
-	v := arrange(m, shade(m))
 	bounds := m.Bounds()
-	l := layoutOf(m, &v)
-	l.Centre, l.Step, l.Packed = centre, gridStep(bounds, deviation), []int64{}
-	if l.Step > 0 {
-		l.Centre = bounds.Centre()
+	step := gridStep(bounds, deviation)
+	if step > 0 {
+		centre = bounds.Centre()
 	}
+	return compress(m, centre, step)
+}
+
+func compress(m *mesh.Mesh, centre mesh.Vec, step float64) ([]byte, Layout) {
+	v := arrange(m, shade(m))
+	l := layoutOf(m, &v)
+	l.Centre, l.Step, l.Packed = centre, step, []int64{}
 	if l.Vertices == 0 {
 		return nil, l
 	}

@@ -17,4 +17,4 @@
 package glb
 
 // Version changes whenever the same mesh may give another buffer.
-const Version = "4"
+const Version = "5"

@@ -11,10 +11,10 @@ const (
 	// for it, and each bit less is three a vertex.
 	gridShare = 0.125
 	// What deviates less than eight times these, and the source itself, may be off by the
-	// smaller of them: a twentieth of what a part of a step may deviate without remark,
-	// which is less than what CAD files are tessellated to, and half a pixel where the
-	// part fills a view of 2000 pixels.
-	gridFloor      = 2.5e-5
+	// smaller of them: a tenth of what a part of a step may deviate without remark, which
+	// is about what CAD files are tessellated to, and half a pixel where the part fills a
+	// view of 2000 pixels.
+	gridFloor      = 5e-5
 	gridFloorShare = 1.0 / 4096
 	// A mesh so large that sixteen bits would be off by more keeps float32 positions.
 	gridMost = 1e-4

@@ -2,31 +2,36 @@ package glb
 
 import (
 	"math"
+	"math/bits"
 
+	"planfold/convert/glb/meshopt"
 	"planfold/convert/mesh"
 )
 
 // Triangles are ordered for the compressed stream and, which is nearly the same, for
 // the cache of vertices that a GPU keeps: each comes across an edge seen lately if it
 // can, and by preference one of whose corners few triangles are left, so that they
-// need not be remembered. (After T. Forsyth, Linear-Speed Vertex Cache Optimisation,
-// 2006, with the stream's list of edges in place of a cache.) Vertices are in the order
-// of their first use.
+// need not be remembered, and whose new vertex differs least from the one before in the
+// streams of vertices, which hold the differences. (After T. Forsyth, Linear-Speed Vertex
+// Cache Optimisation, 2006, with the stream's list of edges in place of a cache.)
+// Vertices are in the order of their first use.
 
 // keptEdges is how many a stream can take up again.
 const keptEdges = 15
 
-// What a triangle is worth, found by search on parts and assemblies: it loses by the
-// age of its edge, by the triangles that its corners still have, and, where it brings
-// a new vertex, by how far that is from the last one.
+// What going on with a triangle costs, found by search on parts and assemblies: by the
+// age of its edge, by the triangles that an end of it still has, and, where it brings a
+// new vertex, by the bits of each difference from the last one.
 const (
-	perAge      = 1.107
-	perApexLeft = 0.389
-	perEndLeft  = 1.486
-	perDistance = 0.369
-	forNew      = 0.773
-	farthest    = 14 // beyond it one is as far as another; in mean lengths of an edge
+	perAge         = 4
+	perLeft        = 5
+	perPositionBit = 3
+	perNormalBit   = 6
 )
+
+// place is about what the streams hold of a vertex: its position, to fourteen bits of
+// the mesh's extent, and its normal.
+type place [5]int32
 
 // order holds what is done of the triangles of one primitive.
 type order struct {
@@ -37,29 +42,46 @@ type order struct {
 	edges  []int32 // sides of triangles that are done, newest last
 	out    []int32
 
-	place  []mesh.Vec // by vertex
-	left   []int32    // by vertex: triangles to come
-	number []int32    // by vertex: how many were seen before it; -1: not seen
+	place  []place // by vertex
+	left   []int32 // by vertex: triangles to come
+	number []int32 // by vertex: how many were seen before it; -1: not seen
 	seen   int32
-	last   mesh.Vec // where the newest vertex is
-	mean   float64  // length of an edge
+	last   place // of the newest vertex
 }
 
 // arrange orders the triangles of each primitive, then the vertices.
 func arrange(m *mesh.Mesh, v shaded) shaded {
 	n := len(v.position)
-	o := order{place: make([]mesh.Vec, n), left: make([]int32, n), number: make([]int32, n)}
-	for i, p := range v.position {
-		o.place[i], o.number[i] = m.Positions[p], -1
+	o := order{place: places(m, &v), left: make([]int32, n), number: make([]int32, n)}
+	for i := range o.number {
+		o.number[i] = -1
 	}
-	for i, x := range v.index {
+	for _, x := range v.index {
 		o.left[x]++
-		o.mean += o.place[x].Distance(o.place[v.index[next(int32(i))]]) / float64(len(v.index))
 	}
 	for _, p := range v.primitives {
 		o.primitive(v.index[p.First : p.First+p.Count])
 	}
 	return v.renumbered(o.number)
+}
+
+func places(m *mesh.Mesh, v *shaded) []place {
+	bounds := m.Bounds()
+	cell := 0.0
+	for k := range 3 {
+		cell = max(cell, (bounds.Max[k]-bounds.Min[k])/(1<<14))
+	}
+	list := make([]place, len(v.position))
+	for i, p := range v.position {
+		if cell > 0 {
+			for k, x := range m.Positions[p] {
+				list[i][k] = int32((x - bounds.Min[k]) / cell)
+			}
+		}
+		e, _ := meshopt.PackUnit(v.normal[i])
+		list[i][3], list[i][4] = int32(int8(e[0])), int32(int8(e[1]))
+	}
+	return list
 }
 
 // renumbered gives vertices the numbers in which they are first used.
@@ -97,30 +119,34 @@ func (o *order) primitive(index []int32) {
 // best is the side, of a triangle to come, that goes on best from a side seen
 // lately, or -1.
 func (o *order) best() int32 {
-	best, most := int32(-1), math.Inf(-1)
+	best, least := int32(-1), math.MaxInt
 	for age := range min(keptEdges, len(o.edges)) {
 		side := o.twin[o.edges[len(o.edges)-1-age]]
 		if side < 0 || o.done[side/3] {
 			continue
 		}
-		if worth := o.worth(side) - float64(perAge*float64(age)); worth > most {
-			best, most = side, worth
+		if cost := o.cost(side) + perAge*age; cost < least {
+			best, least = side, cost
 		}
 	}
 	return best
 }
 
-func (o *order) worth(side int32) float64 {
+// cost of going on with the triangle of a side.
+func (o *order) cost(side int32) int {
 	a, b, apex := o.index[side], o.index[next(side)], o.index[before(side)]
-	worth := -float64(perApexLeft*float64(o.left[apex])) - float64(perEndLeft*float64(min(o.left[a], o.left[b])))
+	cost := perLeft * int(min(o.left[a], o.left[b]))
 	if o.number[apex] < 0 {
-		worth += forNew
-		if o.mean > 0 {
-			worth -= float64(perDistance * min(farthest, o.place[apex].Distance(o.last)/o.mean))
-		}
+		p := &o.place[apex]
+		position := length(p[0]-o.last[0]) + length(p[1]-o.last[1]) + length(p[2]-o.last[2])
+		normal := length(p[3]-o.last[3]) + length(p[4]-o.last[4])
+		cost += perPositionBit*position + perNormalBit*normal
 	}
-	return worth
+	return cost
 }
+
+// length of a difference in bits.
+func length(d int32) int { return bits.Len32(uint32(max(d, -d))) }
 
 // start is a side of the triangle that goes on from the newest edge with one to come,
 // or else of the next in the old order.
