@@ -86,7 +86,9 @@ type fans struct {
 
 func fansOf(m *mesh.Mesh) fans {
 	area, unit := triangleNormals(m)
-	f := fans{smoothFans(m, unit), make([]mesh.Vec, 3*len(m.Triangles)), unit}
+	pairs := sharedEdges(m)
+	lend(m, unit, pairs)
+	f := fans{smoothFans(m, unit, pairs), make([]mesh.Vec, 3*len(m.Triangles)), unit}
 	for c := range f.sum {
 		r := f.root(int32(c))
 		f.sum[r] = f.sum[r].Add(area[c/3])
@@ -118,16 +120,51 @@ func byGroup(m *mesh.Mesh) [][]int32 {
 }
 
 // triangleNormals gives each triangle's normal, as long as twice its area and of
-// length 1. A triangle without area has zero vectors.
+// length 1. A sliver has zero vectors.
 func triangleNormals(m *mesh.Mesh) (area, unit []mesh.Vec) {
 	area = make([]mesh.Vec, len(m.Triangles))
 	unit = make([]mesh.Vec, len(m.Triangles))
+	grain := m.Grain()
 	for i, t := range m.Triangles {
-		a := m.Positions[t[0]]
-		area[i] = m.Positions[t[1]].Sub(a).Cross(m.Positions[t[2]].Sub(a))
+		area[i] = m.Facing(t, grain)
 		unit[i] = area[i].Unit()
 	}
 	return area, unit
+}
+
+// lendings bounds how often slivers borrow from each other: once is enough along a run of
+// them that has the order of the edges, or the opposite one.
+const lendings = 4
+
+// lend gives each sliver the direction of the triangle at its longest edge, along which
+// it lies: what is on its other side meets that triangle in truth.
+func lend(m *mesh.Mesh, unit []mesh.Vec, pairs [][2]int32) {
+	var thin [][2]int32 // what borrows, and from what, by the corner at the edge's start
+	for _, p := range pairs {
+		for k, c := range p {
+			if unit[c/3] == (mesh.Vec{}) && isLongest(m, c) {
+				thin = append(thin, [2]int32{c, p[1-k]})
+			}
+		}
+	}
+	for range lendings {
+		for _, p := range thin {
+			if unit[p[0]/3] == (mesh.Vec{}) {
+				unit[p[0]/3] = unit[p[1]/3]
+			}
+		}
+		slices.Reverse(thin)
+	}
+}
+
+// isLongest tells whether no edge of the triangle is longer than the one that starts at
+// the corner.
+func isLongest(m *mesh.Mesh, c int32) bool {
+	length := func(c int32) float64 {
+		d := m.Positions[m.Triangles[c/3][next(c)%3]].Sub(m.Positions[m.Triangles[c/3][c%3]])
+		return d.Dot(d)
+	}
+	return length(c) >= max(length(next(c)), length(next(next(c))))
 }
 
 // side is one triangle's use of an edge.
@@ -137,9 +174,18 @@ type side struct {
 }
 
 // smoothFans joins the corners that share a normal.
-func smoothFans(m *mesh.Mesh, unit []mesh.Vec) forest {
+func smoothFans(m *mesh.Mesh, unit []mesh.Vec, pairs [][2]int32) forest {
 	f := newForest(3 * len(m.Triangles))
-	first, sides := sidesByEdge(len(m.Positions), len(f), func(c int32) int32 { return m.Triangles[c/3][c%3] })
+	for _, p := range pairs {
+		joinAcross(m, unit, f, p[0], p[1])
+	}
+	return f
+}
+
+// sharedEdges lists the edges that exactly two triangles share, by a corner of each.
+func sharedEdges(m *mesh.Mesh) (pairs [][2]int32) {
+	first, sides := sidesByEdge(len(m.Positions), 3*len(m.Triangles), func(c int32) int32 { return m.Triangles[c/3][c%3] })
+	pairs = make([][2]int32, 0, len(sides)/2)
 	for lo := range m.Positions {
 		bucket := sides[first[lo]:first[lo+1]]
 		for i := 0; i < len(bucket); {
@@ -148,12 +194,12 @@ func smoothFans(m *mesh.Mesh, unit []mesh.Vec) forest {
 				j++
 			}
 			if j == i+2 {
-				joinAcross(m, unit, f, bucket[i].corner, bucket[i+1].corner)
+				pairs = append(pairs, [2]int32{bucket[i].corner, bucket[i+1].corner})
 			}
 			i = j
 		}
 	}
-	return f
+	return pairs
 }
 
 // joinAcross joins the corners at both ends of an edge that exactly two triangles

@@ -1,11 +1,13 @@
 package reduce
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
 	"planfold/convert/mesh"
+	"planfold/testdata/solid"
 )
 
 // pleated is m with a vertex on every third edge, a hair beyond it, so that the sliver
@@ -38,5 +40,15 @@ func TestSliversHoldNothingBack(t *testing.T) {
 		r, report := Reduce(m, Options{Triangles: n})
 		require.True(t, report.Reached, report.Reason)
 		require.LessOrEqual(t, Deviation(plain, r), 1.5*Deviation(plain, want))
+	}
+}
+
+// TestThinSidesKeepTheirEdges: the sides of a plate are thin and no slivers.
+func TestThinSidesKeepTheirEdges(t *testing.T) {
+	r, report := Reduce(solid.Cylinder(1, 0.004, 12, true), Options{Triangles: 40})
+	require.True(t, report.Reached)
+	require.Len(t, r.Smooth, len(r.Positions))
+	for i, p := range r.Positions {
+		require.Equal(t, math.Hypot(p[0], p[1]) < 0.5, r.Smooth[i], "%v", p)
 	}
 }

@@ -9,10 +9,13 @@ const smoothCosine = 0.966
 // smooth tells which of the live vertices stand only for vertices of the source around
 // which it has no crease. However coarse the surface has become, it is round there.
 func (s *surface) smooth() []bool {
-	creased := make([]bool, len(s.vertices))
+	creased, grain := make([]bool, len(s.vertices)), s.source.Grain()
 	for i, t := range s.source.Triangles {
 		f := &s.triangles[i].facing
 		facing := mesh.Vec{float64(f[0]), float64(f[1]), float64(f[2])}
+		if facing == (mesh.Vec{}) { // it is thin, or a sliver
+			facing = s.source.Facing(t, grain)
+		}
 		ff := facing.Dot(facing)
 		for _, v := range t {
 			n := &s.normals[v]

@@ -1,0 +1,28 @@
+package mesh
+
+import "math"
+
+// Grain is what two places of m may differ by and mean the same: about what rounding
+// to six digits leaves of the largest coordinate, some times over.
+func (m *Mesh) Grain() float64 {
+	largest := 0.0
+	for _, p := range m.Positions {
+		for _, x := range p {
+			largest = max(largest, math.Abs(x))
+		}
+	}
+	return largest / (1 << 16)
+}
+
+// Facing is a triangle's normal, as long as twice its area; none of a sliver, whose
+// height is within the grain: which way it lies is noise.
+func (m *Mesh) Facing(t [3]int32, grain float64) Vec {
+	a, b, c := m.Positions[t[0]], m.Positions[t[1]], m.Positions[t[2]]
+	ab, ac, bc := b.Sub(a), c.Sub(a), c.Sub(b)
+	n := ab.Cross(ac)
+	longest := max(ab.Dot(ab), ac.Dot(ac), bc.Dot(bc))
+	if n.Dot(n) <= float64(float64(grain*grain)*longest) {
+		return Vec{}
+	}
+	return n
+}
