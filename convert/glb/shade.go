@@ -137,7 +137,8 @@ func triangleNormals(m *mesh.Mesh) (area, unit []mesh.Vec) {
 const lendings = 4
 
 // lend gives each sliver the direction of the triangle at its longest edge, along which
-// it lies: what is on its other side meets that triangle in truth.
+// it lies: what is on its other side meets that triangle in truth. One that has none
+// there keeps its own.
 func lend(m *mesh.Mesh, unit []mesh.Vec, pairs [][2]int32) {
 	var thin [][2]int32 // what borrows, and from what, by the corner at the edge's start
 	for _, p := range pairs {
@@ -154,6 +155,11 @@ func lend(m *mesh.Mesh, unit []mesh.Vec, pairs [][2]int32) {
 			}
 		}
 		slices.Reverse(thin)
+	}
+	for i, t := range m.Triangles {
+		if unit[i] == (mesh.Vec{}) {
+			unit[i] = m.Facing(t, 0).Unit()
+		}
 	}
 }
 

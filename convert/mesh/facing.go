@@ -1,17 +1,11 @@
 package mesh
 
-import "math"
-
 // Grain is what two places of m may differ by and mean the same: about what rounding
-// to six digits leaves of the largest coordinate, some times over.
+// to six digits leaves of its size, or to float32 of its coordinates, some times over.
 func (m *Mesh) Grain() float64 {
-	largest := 0.0
-	for _, p := range m.Positions {
-		for _, x := range p {
-			largest = max(largest, math.Abs(x))
-		}
-	}
-	return largest / (1 << 16)
+	box := m.Bounds()
+	largest := max(-box.Min[0], -box.Min[1], -box.Min[2], box.Max[0], box.Max[1], box.Max[2])
+	return max(box.Diagonal()/(1<<16), largest/(1<<21))
 }
 
 // Facing is a triangle's normal, as long as twice its area; none of a sliver, whose
