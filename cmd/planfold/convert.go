@@ -1,11 +1,13 @@
 package main
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"runtime"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -39,7 +41,8 @@ func convertCommand() *cobra.Command {
 		Use:   "convert -r RULES -o OUT PLAN...",
 		Short: "Issue editions for plans",
 		Long: "Converts plans (XML files, folders of them, or - for standard input) into\n" +
-			"editions below OUT. What did not change is not written again.",
+			"editions below OUT. What did not change is not written again.\n\n" +
+			"A profile file is JSON with all of these members; what is built in:\n" + builtInProfiles(),
 		Annotations: statuses("  0 all done\n  1 could not run, or was stopped\n  2 wrong usage, or rules that do not compile\n  3 finished, but something was left out or held; the report names it"),
 		RunE:        func(c *cobra.Command, args []string) error { return runConvert(c, o, args) },
 	}
@@ -56,6 +59,19 @@ func convertCommand() *cobra.Command {
 	f.IntVarP(&o.workers, "jobs", "j", runtime.NumCPU(), "jobs at a time")
 	f.BoolVar(&o.dryRun, "dry-run", false, "report what would be issued, and issue nothing")
 	return c
+}
+
+func builtInProfiles() string {
+	var b strings.Builder
+	for _, name := range []string{"handheld", "headset"} {
+		p, _ := profile.Named(name)
+		text, err := json.Marshal(p)
+		if err != nil {
+			panic(err) // texts, numbers and a flag
+		}
+		fmt.Fprintf(&b, "  %s\n", text)
+	}
+	return strings.TrimSuffix(b.String(), "\n")
 }
 
 func runConvert(c *cobra.Command, o convertOptions, args []string) error {

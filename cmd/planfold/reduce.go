@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"os"
@@ -12,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/sys/unix"
 
+	"planfold/convert/diag"
 	"planfold/convert/geometry"
 	"planfold/convert/glb"
 	"planfold/convert/mesh"
@@ -37,7 +39,9 @@ func reduceCommand() *cobra.Command {
 		Long: "Reads a geometry file, reduces it as convert does, and writes one GLB (metres, Y up).\n" +
 			"Several meshes share the triangles so that all deviate about alike, in place and in\n" +
 			"size; each keeps a few. Meshes whose open borders coincide are patches of one\n" +
-			"surface and count as one, so that no gap opens.",
+			"surface and count as one, so that no gap opens.\n" +
+			"--deviation takes longer: it reduces each mesh some times over, to find how far it\n" +
+			"may go, and proves each time how far off it is.",
 		Annotations: statuses("  0 done\n  1 could not run\n  2 wrong usage\n  3 the file was refused, or the target was not reached; the reason is named"),
 		Args:        exactly(1, "one geometry file"),
 		RunE:        func(c *cobra.Command, args []string) error { return runReduce(c, o, args[0]) },
@@ -46,7 +50,7 @@ func reduceCommand() *cobra.Command {
 	f.StringVarP(&o.out, "out", "o", "", "the GLB file to write")
 	f.IntVar(&o.triangles, "triangles", 0, "most triangles to keep")
 	f.Float64Var(&o.deviation, "deviation", 0, "largest deviation allowed, in mm")
-	f.StringVar(&o.unit, "unit", "mm", "unit of STL and OBJ: mm, cm, m or in")
+	f.StringVar(&o.unit, "unit", "mm", "unit of STL and OBJ: mm, cm, m or in (glTF is in metres)")
 	f.BoolVar(&o.keepFrame, "keep-frame", false, "write source units and axes, for comparison with other tools")
 	f.StringVar(&o.format, "format", "text", "how to report: text, or json")
 	f.IntVar(&o.repeat, "repeat", 1, "reduce so many times and report the least CPU time")
@@ -61,7 +65,7 @@ type reduction struct {
 	SourceTriangles int      `json:"sourceTriangles"`
 	DeviationMM     float64  `json:"deviationMm"`
 	NormalRMSDeg    float64  `json:"normalRmsDeg"` // of the normals shown, from the source's
-	NormalMaxDeg    float64  `json:"normalMaxDeg"` // at the middle of any triangle
+	Normal95Deg     float64  `json:"normal95Deg"`  // the same, of 95 in 100 of the area at most
 	ReduceCPUMS     float64  `json:"reduceCpuMs"`
 	Bytes           int      `json:"bytes"`
 	Reasons         []string `json:"reasons,omitempty"` // why a target was not reached
@@ -100,9 +104,15 @@ func runReduce(c *cobra.Command, o reduceOptions, name string) error {
 	if o.keepFrame {
 		unit, up = 1, 'Y'
 	}
-	scene, err := readGeometry(name, geometry.Options{Unit: unit, Up: up})
+	scene, fault, err := readGeometry(name, geometry.Options{Unit: unit, Up: up})
 	if err != nil {
 		return err
+	}
+	if scene == nil {
+		return printRefusal(c, o, fmt.Sprintf("%q was refused: %s", name, fault))
+	}
+	if ext := strings.ToLower(filepath.Ext(name)); c.Flags().Changed("unit") && (ext == ".glb" || ext == ".gltf") {
+		fmt.Fprintf(c.ErrOrStderr(), "planfold: --unit says nothing of %q: glTF is in metres\n", name)
 	}
 	scene.Join(scene.Patches())
 	reduced, result := reduceScene(scene, o)
@@ -129,21 +139,24 @@ func sameFile(a, b string) bool {
 	return errX == nil && errY == nil && os.SameFile(x, y)
 }
 
-func readGeometry(name string, o geometry.Options) (*mesh.Scene, error) {
+// readGeometry reads a scene, or says why the file is refused.
+func readGeometry(name string, o geometry.Options) (scene *mesh.Scene, fault string, err error) {
 	root, err := os.OpenRoot(filepath.Dir(name))
 	if err != nil {
-		return nil, usage("%w", err)
+		return nil, "", usage("%w", err)
 	}
 	defer root.Close()
 	scene, list, err := geometry.Decode(root.FS(), filepath.Base(name), o)
 	if err != nil {
-		return nil, err
+		return nil, "", err
 	}
 	printList(os.Stderr, list)
-	if scene == nil {
-		return nil, &statusError{status: statusLeftOut, cause: fmt.Errorf("%q was refused", name)}
+	for _, d := range list {
+		if d.Severity == diag.Error {
+			return scene, d.Code + ": " + d.Message, nil
+		}
 	}
-	return scene, nil
+	return scene, "it holds no triangles", nil
 }
 
 // reduceScene reduces each mesh to its share of the target. Deviations are those of
@@ -157,7 +170,7 @@ func reduceScene(s *mesh.Scene, o reduceOptions) ([]*mesh.Mesh, reduction) {
 	}
 	out := make([]*mesh.Mesh, len(s.Meshes))
 	names, scale := meshNames(s), scales(s)
-	var squares, area float64
+	var turns reduce.Turns
 	for i, m := range s.Meshes {
 		limits := reduce.Options{Deviation: o.deviation / 1000 / scale[i]}
 		if o.triangles > 0 {
@@ -172,21 +185,24 @@ func reduceScene(s *mesh.Scene, o reduceOptions) ([]*mesh.Mesh, reduction) {
 		if len(s.Meshes) > 1 {
 			r.Parts = append(r.Parts, p)
 		}
-		sq, ar, largest := reduce.NormalError(m, out[i], glb.Normals)
-		shown := scale[i] * scale[i]
-		squares, area = squares+shown*sq, area+shown*ar
-		r.NormalMaxDeg = max(r.NormalMaxDeg, degreesOf(largest))
+		turns.Add(reduce.NormalError(m, out[i], glb.Normals), scale[i]*scale[i])
 		if !report.Reached {
-			r.Reasons = append(r.Reasons, report.Reason)
+			r.Reasons = append(r.Reasons, reasonOf(p, report.Reason, len(s.Meshes)))
 		}
 	}
-	if area > 0 {
-		r.NormalRMSDeg = degreesOf(math.Sqrt(squares / area))
-	}
+	r.NormalRMSDeg, r.Normal95Deg = degreesOf(turns.RMS()), degreesOf(turns.Within(0.95))
 	if o.triangles > 0 && r.Triangles > o.triangles && len(r.Reasons) == 0 {
 		r.Reasons = append(r.Reasons, fmt.Sprintf("%d meshes have %d triangles at their fewest", len(s.Meshes), r.Triangles))
 	}
 	return out, r
+}
+
+// reasonOf names the mesh, if there are several.
+func reasonOf(p part, reason string, meshes int) string {
+	if meshes == 1 {
+		return reason
+	}
+	return fmt.Sprintf("%q: %s", p.Name, reason)
 }
 
 func (r *reduction) addCPU(d time.Duration) { r.ReduceCPUMS += float64(d.Microseconds()) / 1000 }
@@ -267,19 +283,35 @@ func looks(s *mesh.Scene, n *mesh.Node) []mesh.Material {
 	return out
 }
 
-func printReduction(c *cobra.Command, o reduceOptions, r reduction) error {
+// printRefusal says why nothing was written, in JSON too if that was asked for.
+func printRefusal(c *cobra.Command, o reduceOptions, reason string) error {
 	if o.format == "json" {
-		text, err := json.Marshal(r)
-		if err != nil {
+		if err := printJSON(c, reduction{Reasons: []string{reason}}); err != nil {
 			return err
 		}
+	}
+	return &statusError{statusLeftOut, errors.New(reason)}
+}
+
+func printJSON(c *cobra.Command, r reduction) error {
+	text, err := json.Marshal(r)
+	if err == nil {
 		fmt.Fprintln(c.OutOrStdout(), string(text))
+	}
+	return err
+}
+
+func printReduction(c *cobra.Command, o reduceOptions, r reduction) error {
+	if o.format == "json" {
+		if err := printJSON(c, r); err != nil {
+			return err
+		}
 	} else {
 		for _, p := range r.Parts {
 			fmt.Fprintf(c.OutOrStdout(), "  %s: %d of %d triangles, deviation at most %.3g mm\n", p.Name, p.Triangles, p.SourceTriangles, p.DeviationMM)
 		}
-		fmt.Fprintf(c.OutOrStdout(), "%d of %d triangles, deviation at most %.3g mm, normals off by %.2g° RMS, %d bytes, %.0f ms CPU\n",
-			r.Triangles, r.SourceTriangles, r.DeviationMM, r.NormalRMSDeg, r.Bytes, r.ReduceCPUMS)
+		fmt.Fprintf(c.OutOrStdout(), "%d of %d triangles, deviation at most %.3g mm, normals off by %.2g° RMS (95 in 100 of the area by %.2g° at most), %d bytes, %.0f ms CPU\n",
+			r.Triangles, r.SourceTriangles, r.DeviationMM, r.NormalRMSDeg, r.Normal95Deg, r.Bytes, r.ReduceCPUMS)
 	}
 	if len(r.Reasons) > 0 {
 		return &statusError{statusLeftOut, fmt.Errorf("%q: the target was not reached: %s", o.out, strings.Join(r.Reasons, "; "))}

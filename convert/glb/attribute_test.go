@@ -136,8 +136,7 @@ func TestNormalsOfAReducedCylinder(t *testing.T) {
 			require.Greater(t, n.Dot(want), math.Cos(8*math.Pi/180))
 		}
 	}
-	squares, area, _ := reduce.NormalError(m, r, Normals)
-	require.Less(t, math.Sqrt(squares/area), 2*math.Pi/180)
+	require.Less(t, reduce.NormalError(m, r, Normals).RMS(), 2*math.Pi/180)
 }
 
 // TestRoundStaysRoundAndSharpStaysSharp: a ball of so few triangles that they meet at

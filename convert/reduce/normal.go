@@ -12,13 +12,53 @@ var normalSamples = [...][3]float64{
 	{1.0 / 3, 1.0 / 3, 1.0 / 3}, {2.0 / 3, 1.0 / 6, 1.0 / 6}, {1.0 / 6, 2.0 / 3, 1.0 / 6}, {1.0 / 6, 1.0 / 6, 2.0 / 3},
 }
 
+// Turns is how far normals are off, as lengths between unit vectors, over twice the area.
+type Turns struct {
+	squares, area float64
+	by            [1025]float64 // area by length, in steps of 2/1024
+}
+
+func (t *Turns) add(length, area float64) {
+	t.squares += float64(float64(length*length) * area)
+	t.area += area
+	t.by[min(int(length*512), 1024)] += area
+}
+
+// Add adds what another mesh is off, weighed.
+func (t *Turns) Add(o *Turns, weight float64) {
+	t.squares += float64(weight * o.squares)
+	t.area += float64(weight * o.area)
+	for i, a := range o.by {
+		t.by[i] += float64(weight * a)
+	}
+}
+
+// RMS is the root of the mean square.
+func (t *Turns) RMS() float64 {
+	if t.area == 0 {
+		return 0
+	}
+	return math.Sqrt(t.squares / t.area)
+}
+
+// Within is the length that so great a share of the area keeps to, rounded down
+// to a step of the count.
+func (t *Turns) Within(share float64) float64 {
+	left := t.area
+	for i := len(t.by) - 1; i > 0; i-- {
+		if left -= t.by[i]; left < float64(share*t.area) {
+			return float64(i) / 512
+		}
+	}
+	return 0
+}
+
 // NormalError tells how far the normals that m is shown with are from those of its
-// source at the nearest place, as lengths between unit vectors: the sum of their
-// squares by twice the area of m, that area, and the largest at the middle of a
-// triangle. shown gives a mesh's normals by triangle and corner.
-func NormalError(source, m *mesh.Mesh, shown func(*mesh.Mesh) [][3]mesh.Vec) (squares, area, largest float64) {
+// source at the nearest place. shown gives a mesh's normals by triangle and corner.
+func NormalError(source, m *mesh.Mesh, shown func(*mesh.Mesh) [][3]mesh.Vec) *Turns {
+	var turns Turns
 	if len(source.Triangles) == 0 {
-		return 0, 0, 0
+		return &turns
 	}
 	tree, was, is := newTree(source), shown(source), shown(m)
 	number := make(map[[3]mesh.Vec]int, len(source.Triangles))
@@ -29,20 +69,15 @@ func NormalError(source, m *mesh.Mesh, shown func(*mesh.Mesh) [][3]mesh.Vec) (sq
 	for i, v := range m.Triangles {
 		c := cornersOf(m, v)
 		weight := float64(c[1].Sub(c[0]).Cross(c[2].Sub(c[0])).Length() / float64(len(normalSamples)))
-		for k, at := range normalSamples {
+		for _, at := range normalSamples {
 			p := blend(&c, at)
 			_, hint = tree.nearest(&p, hint)
 			near := &tree.corners[hint]
 			d := blend(&is[i], at).Unit().Sub(blend(&was[number[*near]], footWeights(near, p)).Unit())
-			dd := d.Dot(d)
-			squares += float64(weight * dd)
-			area += weight
-			if k == 0 && weight > 0 {
-				largest = max(largest, math.Sqrt(dd))
-			}
+			turns.add(d.Length(), weight)
 		}
 	}
-	return squares, area, largest
+	return &turns
 }
 
 func cornersOf(m *mesh.Mesh, v [3]int32) [3]mesh.Vec {
