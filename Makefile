@@ -1,8 +1,18 @@
 # Two targets do everything on a fresh machine: make demo, make test.
-.PHONY: build demo test lint nofma tidy golden validator fuzz kill same bench bench-map bench-reduce bench-weight
+.PHONY: build page demo test lint nofma tidy golden validator fuzz kill same bench bench-map bench-reduce bench-weight
 
-build:
+build: page
 	go build -o planfold ./cmd/planfold
+
+# The page of planfold preview, embedded in the program. Without Node the program is
+# built all the same, and preview says what is missing.
+PAGE = convert/view/page
+page:
+	@if command -v npm >/dev/null; then $(MAKE) -s convert/view/site/page.js; else echo "npm is not installed: the program is built without the page of planfold preview"; fi
+convert/view/site/page.js: $(PAGE)/node_modules convert/view/words.json $(shell find $(PAGE)/src -type f)
+	cd $(PAGE) && npm run --silent build
+$(PAGE)/node_modules: $(PAGE)/package-lock.json
+	cd $(PAGE) && npm ci --silent && touch node_modules
 
 demo: build
 	./planfold demo demo
@@ -10,7 +20,7 @@ demo: build
 	@echo "The editions are below demo/out/plans; what became of each plan: demo/out/run.html"
 
 # The gate, here and in CI.
-test: lint nofma tidy
+test: page lint nofma tidy
 	go test ./...
 	go test -race ./convert ./convert/store
 	go test -race -run "AtTheSameTime|AreShared" ./rules ./rules/selector

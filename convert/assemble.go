@@ -269,7 +269,7 @@ func (a *assembly) addStep(folder string, doc *bundle.Step, built *scene.Scene) 
 		return err
 	}
 	a.origins.Add(folder, doc)
-	entry := bundle.StepEntry{Folder: folder, ID: doc.ID.Value, Operation: doc.Operation.ID.Value, Sequence: doc.Sequence, Title: doc.Title.First(), Triangles: built.Triangles, Bytes: int64(len(text))}
+	entry := bundle.StepEntry{Folder: folder, ID: doc.ID.Value, Operation: doc.Operation.ID.Value, Sequence: doc.Sequence, Predecessors: doc.Predecessors, Title: doc.Title.First(), Triangles: built.Triangles, Bytes: int64(len(text))}
 	for _, res := range doc.Resources {
 		entry.Bytes += res.Bytes
 	}

@@ -58,13 +58,14 @@ type ProfileUsed struct {
 
 // StepEntry lists one step of an edition.
 type StepEntry struct {
-	Folder    string `json:"folder"`
-	ID        string `json:"id"`
-	Operation string `json:"operation"`
-	Sequence  int    `json:"sequence"`
-	Title     string `json:"title,omitempty"`
-	Triangles int    `json:"triangles"`
-	Bytes     int64  `json:"bytes"` // of step.json, the scene and all it needs
+	Folder       string   `json:"folder"`
+	ID           string   `json:"id"`
+	Operation    string   `json:"operation"`
+	Sequence     int      `json:"sequence"`
+	Predecessors []string `json:"predecessors,omitempty"`
+	Title        string   `json:"title,omitempty"`
+	Triangles    int      `json:"triangles"`
+	Bytes        int64    `json:"bytes"` // of step.json, the scene and all it needs
 }
 
 // WholeEntry describes whole.gltf. Deviation is in mm, Origin in metres.

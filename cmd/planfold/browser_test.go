@@ -1,0 +1,194 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"image"
+	"image/color"
+	"image/png"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"planfold/convert/view"
+)
+
+// browser is a tab of Chromium without a window, which draws in software.
+type browser struct {
+	t   *testing.T
+	ctx context.Context
+
+	mutex    sync.Mutex
+	messages []string // errors and warnings of the console
+}
+
+// openBrowser skips where there is no Chromium or no page, and fails under CI=true.
+func openBrowser(t *testing.T) *browser {
+	t.Helper()
+	_, err := exec.LookPath("chromium")
+	for what, missing := range map[string]bool{"Chromium is not installed": err != nil, "the page is not built: make page": !view.HasPage()} {
+		if missing && os.Getenv("CI") == "true" {
+			t.Fatal(what)
+		}
+		if missing {
+			t.Skip(what)
+		}
+	}
+	options := append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.NoSandbox, chromedp.ExecPath("chromium"), chromedp.WindowSize(1440, 900),
+		chromedp.Flag("disable-gpu", false), chromedp.Flag("use-gl", "angle"), chromedp.Flag("use-angle", "swiftshader"), chromedp.Flag("enable-unsafe-swiftshader", true))
+	allocator, stop := chromedp.NewExecAllocator(t.Context(), options...)
+	t.Cleanup(stop)
+	ctx, cancel := chromedp.NewContext(allocator)
+	t.Cleanup(cancel)
+	b := &browser{t: t, ctx: ctx}
+	require.NoError(t, chromedp.Listen(ctx, b.hear))
+	b.do(chromedp.EmulateViewport(1440, 900))
+	return b
+}
+
+func (b *browser) hear(event any) {
+	b.mutex.Lock()
+	defer b.mutex.Unlock()
+	switch e := event.(type) {
+	case *runtime.EventExceptionThrown:
+		b.messages = append(b.messages, fmt.Sprintf("%+v", *e.ExceptionDetails))
+	case *runtime.EventConsoleAPICalled:
+		if e.Type == "error" || e.Type == "warning" {
+			var text []string
+			for _, a := range e.Args {
+				text = append(text, string(a.Value)+a.Description)
+			}
+			b.messages = append(b.messages, strings.Join(text, " "))
+		}
+	case *log.EventEntryAdded:
+		if e.Entry.Level == "error" {
+			b.messages = append(b.messages, e.Entry.Text+" "+e.Entry.URL)
+		}
+	}
+}
+
+// said is what the console was told since it was last asked.
+func (b *browser) said() []string {
+	b.mutex.Lock()
+	defer b.mutex.Unlock()
+	all := b.messages
+	b.messages = nil
+	return all
+}
+
+func (b *browser) do(steps ...chromedp.Action[chromedp.Void]) {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, 60*time.Second)
+	defer cancel()
+	require.NoError(b.t, chromedp.Do(ctx, steps...))
+}
+
+// eval gives the value of an expression.
+func eval[T any](b *browser, expression string) T {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, 60*time.Second)
+	defer cancel()
+	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	require.NoError(b.t, err, expression)
+	return v
+}
+
+// wait waits until a condition holds in the page.
+func (b *browser) wait(condition string) {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, 60*time.Second)
+	defer cancel()
+	_, err := chromedp.Run(ctx, chromedp.Poll[bool](condition))
+	require.NoError(b.t, err, condition)
+}
+
+// step waits until a step is drawn.
+func (b *browser) step(folder string) {
+	b.t.Helper()
+	b.wait(fmt.Sprintf("document.querySelector('.edition')?.dataset.drawn === %q", folder))
+}
+
+// click clicks the first element that a selector finds.
+func (b *browser) click(selector string) {
+	b.t.Helper()
+	b.do(chromedp.Click(chromedp.CSS(selector)))
+}
+
+// picture is what an element looks like. It is kept in the folder that PLANFOLD_SHOTS
+// names, to be looked at.
+func (b *browser) picture(name, selector string) image.Image {
+	b.t.Helper()
+	ctx, cancel := context.WithTimeout(b.ctx, 60*time.Second)
+	defer cancel()
+	shot := chromedp.CaptureScreenshot()
+	if selector != "" {
+		shot = chromedp.Screenshot(chromedp.CSS(selector))
+	}
+	data, err := chromedp.Run(ctx, shot)
+	require.NoError(b.t, err)
+	if dir := os.Getenv("PLANFOLD_SHOTS"); dir != "" && name != "" {
+		require.NoError(b.t, os.WriteFile(filepath.Join(dir, name+".png"), data, 0o666))
+	}
+	img, err := png.Decode(bytes.NewReader(data))
+	require.NoError(b.t, err)
+	return img
+}
+
+// pixels counts the pixels of a picture for which is holds, the strip with the legend left out.
+func pixels(img image.Image, is func(color.Color) bool) int {
+	n := 0
+	for y := img.Bounds().Min.Y + 40; y < img.Bounds().Max.Y; y++ {
+		for x := img.Bounds().Min.X; x < img.Bounds().Max.X; x++ {
+			if is(img.At(x, y)) {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+// shown counts the pixels that are not the ground.
+func shown(img image.Image) int {
+	ground := img.At(img.Bounds().Min.X+2, img.Bounds().Max.Y-3)
+	return pixels(img, func(c color.Color) bool { return c != ground })
+}
+
+// teal counts the pixels that have the colour of this step's parts, in whatever light.
+func teal(img image.Image) int {
+	return pixels(img, func(c color.Color) bool {
+		r, g, b, _ := c.RGBA()
+		return g > 2*r && g > b && g > 0x3000 && 3*b > 2*g
+	})
+}
+
+// violet counts the pixels of what is selected.
+func violet(img image.Image) int {
+	return pixels(img, func(c color.Color) bool {
+		r, g, b, _ := c.RGBA()
+		return r > 2*g && b > 2*g && b > 0x4000
+	})
+}
+
+// differing counts the pixels in which two pictures of one size differ.
+func differing(a, b image.Image) int {
+	n := 0
+	for y := a.Bounds().Min.Y; y < a.Bounds().Max.Y; y++ {
+		for x := a.Bounds().Min.X; x < a.Bounds().Max.X; x++ {
+			if a.At(x, y) != b.At(x, y) {
+				n++
+			}
+		}
+	}
+	return n
+}

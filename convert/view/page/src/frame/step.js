@@ -1,0 +1,59 @@
+// One step: its hazard statements, its scene, its instruction, joined so that choosing a
+// part in one chooses it in the other.
+import { el } from '../dom.js';
+import { bytes, json, resolve } from '../data.js';
+import { hazards } from '../instruction/hazards.js';
+import { sections } from '../instruction/sections.js';
+import { whyButton } from '../instruction/why.js';
+import { words } from '../instruction/value.js';
+import { word } from '../words.js';
+
+/** Reads a step's document. */
+export const readStep = (edition, folder) => json(`${edition}/steps/${folder}/step.json`);
+
+/** The instruction's sections as elements; choose is told of a part or occurrence. */
+export function instruction(step, edition, folder, choose) {
+  const nodes = step.scene?.nodes ?? [];
+  const context = {
+    folder: `${edition}/steps/${folder}`,
+    drawn: new Set(nodes.map((n) => n.part).filter((p) => p != null)),
+    occurrences: new Set(nodes.map((n) => n.occurrence)),
+    select: (part) => choose((n) => n.part === part),
+    selectOccurrence: (name) => choose((n) => n.occurrence === name),
+  };
+  const shown = sections.map(([name, make]) => {
+    const content = make(step, context);
+    if (!content) return null;
+    const section = el('section', { class: name, 'aria-labelledby': `s-${name}` });
+    section.append(el('header', {}, el('h2', { id: `s-${name}` }, word(name)), whyButton(edition, folder, section, word(name))), content);
+    return section;
+  });
+  return [...shown, el('p', { class: 'precedence' }, step.precedence)];
+}
+
+/** The hazard statements, with the origins of what they say. */
+export function hazardStatements(step, edition, folder) {
+  const section = hazards(step);
+  section?.append(whyButton(edition, folder, section, word('hazards')));
+  return section;
+}
+
+export const titleOf = (step) => words(step.title, '/title') ?? step.id;
+
+/** Marks the rows that stand for the selected parts. */
+export function markRows(panel, nodes) {
+  const parts = new Set(nodes.map((n) => String(n.part)));
+  const occurrences = new Set(nodes.map((n) => n.occurrence));
+  for (const b of panel.querySelectorAll('button.pick')) {
+    const is = b.dataset.occurrence ? occurrences.has(b.dataset.occurrence) : parts.has(b.closest('[data-part]').dataset.part);
+    b.setAttribute('aria-pressed', String(is));
+  }
+  panel.querySelector('button.pick[aria-pressed="true"]')?.scrollIntoView({ block: 'nearest' });
+}
+
+/** Reads ahead what a step needs, so that it opens at once. */
+export async function readAhead(edition, folder) {
+  const step = await readStep(edition, folder);
+  const needed = step.resources.filter((r) => /\.(gltf|bin)$/.test(r.uri));
+  await Promise.all(needed.map((r) => bytes(resolve(`${edition}/steps/${folder}`, r.uri))));
+}
