@@ -89,7 +89,7 @@ func (b *browser) said() []string {
 
 func (b *browser) do(steps ...chromedp.Action[chromedp.Void]) {
 	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, 60*time.Second)
+	ctx, cancel := context.WithTimeout(b.ctx, 120*time.Second)
 	defer cancel()
 	require.NoError(b.t, chromedp.Do(ctx, steps...))
 }
@@ -97,7 +97,7 @@ func (b *browser) do(steps ...chromedp.Action[chromedp.Void]) {
 // eval gives the value of an expression.
 func eval[T any](b *browser, expression string) T {
 	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, 60*time.Second)
+	ctx, cancel := context.WithTimeout(b.ctx, 120*time.Second)
 	defer cancel()
 	v, err := chromedp.Run(ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
 	require.NoError(b.t, err, expression)
@@ -107,9 +107,9 @@ func eval[T any](b *browser, expression string) T {
 // wait waits until a condition holds in the page.
 func (b *browser) wait(condition string) {
 	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, 60*time.Second)
+	ctx, cancel := context.WithTimeout(b.ctx, 120*time.Second)
 	defer cancel()
-	_, err := chromedp.Run(ctx, chromedp.Poll[bool](condition))
+	_, err := chromedp.Run(ctx, chromedp.Poll[bool](condition, chromedp.WithPollingTimeout(0)))
 	require.NoError(b.t, err, condition)
 }
 
@@ -129,7 +129,7 @@ func (b *browser) click(selector string) {
 // names, to be looked at.
 func (b *browser) picture(name, selector string) image.Image {
 	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, 60*time.Second)
+	ctx, cancel := context.WithTimeout(b.ctx, 120*time.Second)
 	defer cancel()
 	shot := chromedp.CaptureScreenshot()
 	if selector != "" {
@@ -143,6 +143,54 @@ func (b *browser) picture(name, selector string) image.Image {
 	img, err := png.Decode(bytes.NewReader(data))
 	require.NoError(b.t, err)
 	return img
+}
+
+// find finds a place in the scene around which a picture is full of what is counted.
+func (b *browser) find(is func(image.Image) int) (x, y float64) {
+	b.t.Helper()
+	const step = 8
+	img := b.picture("", ".canvas")
+	at := eval[[]float64](b, `(() => { const r = document.querySelector('.canvas').getBoundingClientRect(); return [r.left, r.top]; })()`)
+	for y := img.Bounds().Min.Y + 60; y < img.Bounds().Max.Y-60; y += step {
+		for x := img.Bounds().Min.X; x < img.Bounds().Max.X-step; x += step {
+			part := img.(interface {
+				SubImage(image.Rectangle) image.Image
+			}).SubImage(image.Rect(x, y-40, x+step, y+step))
+			if is(part) == step*step {
+				return at[0] + float64(x-img.Bounds().Min.X) + step/2, at[1] + float64(y-img.Bounds().Min.Y) + step/2
+			}
+		}
+	}
+	b.t.Fatal("nothing is found in the picture")
+	return 0, 0
+}
+
+// slide puts a slider at a value.
+func (b *browser) slide(id string, value int) {
+	b.t.Helper()
+	b.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf("(() => { const s = document.querySelector('#%s'); s.value = %d; s.dispatchEvent(new Event('input')); })()", id, value)))
+}
+
+// settle opens a step anew with other settings.
+func (b *browser) settle(address string, e edition, settings string) {
+	b.t.Helper()
+	b.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf("localStorage.setItem('planfold', %q)", settings)))
+	b.open(address, e, "S-60-1")
+}
+
+// smallest is the least height of what is touched, in pixels.
+func (b *browser) smallest() float64 {
+	b.t.Helper()
+	return eval[float64](b, `Math.min(...[...document.querySelectorAll('button, summary, select, input:not([type=checkbox])')].filter((e) => e.checkVisibility()).map((e) => e.getBoundingClientRect().height))`)
+}
+
+// axe is what axe-core finds wrong on the page, with the elements.
+func (b *browser) axe() []string {
+	b.t.Helper()
+	source, err := os.ReadFile(filepath.Join(root, "convert/view/page/node_modules/axe-core/axe.min.js"))
+	require.NoError(b.t, err, "make page")
+	b.do(chromedp.Evaluate[chromedp.Void](string(source)))
+	return eval[[]string](b, `axe.run().then((r) => r.violations.map((v) => v.id + ': ' + v.nodes.map((n) => n.html + ' ' + n.failureSummary).join('; ')))`)
 }
 
 // pixels counts the pixels of a picture for which is holds, the strip with the legend left out.

@@ -7,6 +7,7 @@ import (
 	"net"
 	"net/http"
 	"os"
+	"path/filepath"
 	"strconv"
 	"time"
 
@@ -17,8 +18,8 @@ import (
 )
 
 type previewOptions struct {
-	port   int
-	export string
+	port                    int
+	export, print, language string
 }
 
 func previewCommand() *cobra.Command {
@@ -30,13 +31,16 @@ func previewCommand() *cobra.Command {
 			"127.0.0.1 alone, until it is interrupted; the address is printed. Only what the tree\n" +
 			"lists is shown, and only while it is as it was issued. Nothing is loaded from elsewhere.\n" +
 			"With --export the page and all it shows are written to a folder, and open from there\n" +
-			"without a server (index.html).",
+			"without a server (index.html). With --print the steps of each plan's current edition are\n" +
+			"written as pages for A4 paper: a folder takes an HTML file a plan, FILE.html a tree's only plan.",
 		Annotations: statuses("  0 interrupted, or written\n  1 could not serve, read or write\n  2 wrong usage, or the folder is no issued tree\n  4 something exported is not as it was issued, and was left out; it is named"),
 		Args:        exactly(1, "one folder"),
 		RunE:        func(c *cobra.Command, args []string) error { return runPreview(c, args[0], o) },
 	}
 	c.Flags().IntVar(&o.port, "port", o.port, "port to serve on (0: a free one)")
 	c.Flags().StringVar(&o.export, "export", o.export, "write the page to this folder, to open from disk")
+	c.Flags().StringVar(&o.print, "print", o.print, "write the steps as pages to print, to this folder or .html file")
+	c.Flags().StringVar(&o.language, "language", "en", "language of what is printed, where the plan has it")
 	return c
 }
 
@@ -53,6 +57,12 @@ func runPreview(c *cobra.Command, dir string, o previewOptions) error {
 		return usage("%q is no issued tree: it has no catalog.json", dir)
 	}
 	tree := view.NewTree(root.FS())
+	if o.export != "" && o.print != "" {
+		return usage("--export and --print exclude each other")
+	}
+	if o.print != "" {
+		return printCards(tree, o.print, o.language)
+	}
 	if !view.HasPage() {
 		return errors.New("this program was built without its page: install Node and build it with make build")
 	}
@@ -78,6 +88,37 @@ func serve(ctx context.Context, tree *view.Tree, port int, started func(address 
 	started("http://127.0.0.1:" + at + "/")
 	if err := server.Serve(listener); !errors.Is(err, http.ErrServerClosed) {
 		return fmt.Errorf("serve the page: %w", err)
+	}
+	return nil
+}
+
+// printCards writes a document a plan.
+func printCards(tree *view.Tree, path, language string) (err error) {
+	plans, editions, err := tree.Plans()
+	if err != nil {
+		return err
+	}
+	write := func(_ string, page []byte) error { return store.WriteFile(path, page) }
+	if filepath.Ext(path) == ".html" {
+		if len(plans) != 1 {
+			return usage("the tree has %d plans, and one file takes one; name a folder", len(plans))
+		}
+	} else {
+		out, openErr := store.Open(path)
+		if openErr != nil {
+			return openErr
+		}
+		defer func() { err = errors.Join(err, out.Close()) }()
+		write = out.Write
+	}
+	for i, edition := range editions {
+		page, err := tree.Print(edition, language)
+		if err == nil {
+			err = write(plans[i]+".html", page)
+		}
+		if err != nil {
+			return err
+		}
 	}
 	return nil
 }

@@ -2,7 +2,10 @@ package main
 
 import (
 	"context"
+	"encoding/json"
+	"fmt"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -31,6 +34,13 @@ func served(t *testing.T, out string) string {
 	return <-address
 }
 
+// open shows a step of an edition.
+func (b *browser) open(address string, e edition, step string) {
+	b.t.Helper()
+	b.do(chromedp.Navigate("about:blank"), chromedp.Navigate(address+strings.TrimPrefix(e.folder, "plans/")+"/"+step))
+	b.step(step)
+}
+
 // Every step of the demo is walked to by the button, and drawn.
 func TestPreviewWalksTheDemo(t *testing.T) {
 	b := openBrowser(t)
@@ -42,20 +52,216 @@ func TestPreviewWalksTheDemo(t *testing.T) {
 			b.click(".walk .next")
 		}
 		b.step(s.Folder)
-		assert.True(t, strings.Contains(eval[string](b, "document.querySelector('h1').textContent"), s.Title), s.ID)
+		assert.Contains(t, eval[string](b, "document.querySelector('h1').textContent"), s.Title, s.ID)
 		picture := b.picture("walk-"+s.Folder, ".canvas")
 		assert.Greater(t, shown(picture), 4000, "step %s is blank", s.ID)
 		if hasFocus(e.steps[i]) {
-			assert.Greater(t, teal(picture), 500, "step %s shows nothing of its own", s.ID)
+			assert.Greater(t, teal(picture), 150, "step %s shows nothing of its own", s.ID)
 		}
 	}
 	assert.True(t, eval[bool](b, "document.querySelector('.walk .next').disabled"))
 	b.click(".walk .previous")
 	b.step(steps[len(steps)-2].Folder)
 	assert.Empty(t, b.said())
+
+	b.do(chromedp.Evaluate[chromedp.Void]("document.querySelector('canvas').style.visibility = 'hidden'"))
+	assert.Zero(t, shown(b.picture("", ".canvas")), "a page that draws nothing is noticed")
 }
 
-// hasFocus reports a step with parts of its own in its scene.
+// hasFocus reports a step whose scene shows parts that it consumes.
 func hasFocus(s bundle.Step) bool {
-	return s.Scene != nil && slices.ContainsFunc(s.Scene.Nodes, func(n bundle.SceneNode) bool { return n.Role == "focus" && n.Triangles > 0 })
+	return s.Scene != nil && slices.ContainsFunc(s.Scene.Nodes, func(n bundle.SceneNode) bool { return n.Part != nil && n.Triangles > 0 })
+}
+
+func TestPreviewTellsAStep(t *testing.T) {
+	b := openBrowser(t)
+	e := demoEdition(t)
+	b.open(served(t, e.out)+"#/", e, "S-60-4")
+	b.picture("step", "")
+	text := eval[string](b, "document.querySelector('main').innerText")
+	inOrder(t, text, "WARNING", "CAUTION", "Instruction", "Parts", "Preparation", "Tools", "To be measured", "22.8 N·m", "24 N·m", "25.2 N·m", "Sign-offs", "Local codes")
+	assert.Equal(t, "rgb(255, 130, 0)", eval[string](b, "getComputedStyle(document.querySelector('[data-level=warning] .signal')).backgroundColor"))
+
+	t.Run("a part and its row select each other", func(t *testing.T) {
+		b.click(".parts [data-part='1'] .pick")
+		assert.Greater(t, violet(b.picture("picked", ".canvas")), 300)
+		b.do(chromedp.Evaluate[chromedp.Void]("document.querySelector('.edition').dataset.drawn"))
+		at := eval[[]float64](b, `(() => { const r = document.querySelector('canvas').getBoundingClientRect(); return [r.left, r.top, r.width, r.height]; })()`)
+		b.do(chromedp.MouseClickXY(at[0]+2, at[1]+at[3]-2)) // nothing is there
+		assert.Equal(t, 0, eval[int](b, "document.querySelectorAll('.pick[aria-pressed=true]').length"))
+		x, y := b.find(teal)
+		b.do(chromedp.MouseClickXY(x, y))
+		assert.Equal(t, 1, eval[int](b, "document.querySelectorAll('.parts .pick[aria-pressed=true]').length"))
+		b.click(".tightening .pick")
+		assert.Greater(t, violet(b.picture("tightened", ".canvas")), 100)
+		b.do(chromedp.MouseClickXY(at[0]+2, at[1]+at[3]-2))
+	})
+	t.Run("the motion is played and put at any instant", func(t *testing.T) {
+		begin := b.picture("", ".canvas")
+		b.do(chromedp.KeyEvent(" "))
+		b.wait("document.querySelector('#scrub').value === '1000'")
+		end := b.picture("played", ".canvas")
+		assert.Greater(t, differing(begin, end), 2000)
+		b.slide("scrub", 0)
+		assert.Less(t, differing(begin, b.picture("", ".canvas")), 50)
+	})
+	t.Run("the scene is exploded, cut, reduced and whole", func(t *testing.T) {
+		before := b.picture("", ".canvas")
+		b.slide("explode", 700)
+		assert.Greater(t, differing(before, b.picture("exploded", ".canvas")), 1000)
+		b.do(chromedp.KeyEvent("r"), chromedp.KeyEvent("f"))
+		assert.Less(t, shown(b.picture("focus-only", ".canvas")), shown(before))
+		b.do(chromedp.KeyEvent("f"))
+		b.do(chromedp.SetValue(chromedp.CSS("#section"), "z"), chromedp.Evaluate[chromedp.Void]("document.querySelector('#section').dispatchEvent(new Event('change'))"))
+		assert.Greater(t, differing(before, b.picture("cut", ".canvas")), 2000)
+		b.do(chromedp.SetValue(chromedp.CSS("#section"), ""), chromedp.Evaluate[chromedp.Void]("document.querySelector('#section').dispatchEvent(new Event('change'))"))
+		b.do(chromedp.KeyEvent("e"))
+		b.wait("document.querySelector('[data-tool=everything]').ariaPressed === 'true' && document.querySelector('.message').hidden")
+		assert.Less(t, teal(b.picture("whole", ".canvas")), 50)
+		b.do(chromedp.KeyEvent("e"))
+		b.wait("document.querySelector('[data-tool=everything]').ariaPressed === 'false' && document.querySelector('.message').hidden")
+		assert.Greater(t, teal(b.picture("", ".canvas")), 400)
+	})
+	t.Run("each value says where it comes from", func(t *testing.T) {
+		b.click(".characteristics .why-button")
+		b.wait("document.querySelector('.characteristics .why')")
+		want := originOf(t, e, "S-60-4", "/characteristics/0/upper")
+		assert.Contains(t, eval[string](b, "document.querySelector('.characteristics').innerText"), want)
+		b.picture("why", "")
+		b.click(".characteristics .why-button")
+		assert.Equal(t, 0, eval[int](b, "document.querySelectorAll('.why').length"))
+	})
+	t.Run("keys lead on", func(t *testing.T) {
+		b.do(chromedp.KeyEvent("n"))
+		b.step("S-60-5")
+		b.do(chromedp.KeyEvent("p"))
+		b.step("S-60-4")
+		b.do(chromedp.KeyEvent("?"))
+		b.wait("document.querySelector('dialog[open]')")
+		b.picture("keys", "")
+		b.click("dialog button")
+		b.do(chromedp.KeyEvent("/"), chromedp.KeyEvent("backlash"))
+		assert.Equal(t, 1, eval[int](b, "document.querySelectorAll('.steps li:not([hidden])').length"))
+	})
+	assert.Empty(t, b.said())
+}
+
+func inOrder(t *testing.T, text string, all ...string) {
+	t.Helper()
+	at := 0
+	for _, s := range all {
+		i := strings.Index(text[at:], s)
+		if assert.GreaterOrEqual(t, i, 0, "%q is not where it should be", s) {
+			at += i
+		}
+	}
+}
+
+// originOf is a value's origin as the page writes it.
+func originOf(t *testing.T, e edition, step, pointer string) string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(e.out, e.folder, "origin.json"))
+	require.NoError(t, err)
+	var o struct {
+		File  string
+		Rules []string
+		Steps map[string]map[string]string
+	}
+	require.NoError(t, json.Unmarshal(text, &o))
+	var line, column, rule int
+	_, err = fmt.Sscanf(o.Steps[step][pointer], "%d:%d:%d", &line, &column, &rule)
+	require.NoError(t, err)
+	return fmt.Sprintf("%s:%d:%d · %s", o.File, line, column, o.Rules[rule])
+}
+
+func TestPreviewSpeaksAndFits(t *testing.T) {
+	b := openBrowser(t)
+	e := demoEdition(t)
+	address := served(t, e.out) + "#/"
+	b.open(address, e, "S-60-1")
+	assert.Empty(t, b.axe(), "light")
+	b.do(chromedp.KeyEvent("w"))
+	b.wait("document.querySelector('.parts .why')")
+	assert.Empty(t, b.axe(), "why")
+
+	b.settle(address, e, `{"language": "ar", "theme": "light"}`)
+	assert.Equal(t, "rtl", eval[string](b, "getComputedStyle(document.body).direction"))
+	assert.Equal(t, "الأجزاء", eval[string](b, "document.querySelector('#s-parts').textContent"))
+	b.picture("rtl", "")
+	assert.Empty(t, b.axe(), "right to left")
+	b.do(chromedp.KeyEvent("\u0302")) // ArrowLeft: onwards
+	b.step("S-60-2")
+
+	b.settle(address, e, `{"language": "de", "theme": "dark", "glove": true}`)
+	assert.Contains(t, eval[string](b, "document.querySelector('main').innerText"), "WARNUNG")
+	b.picture("dark", "")
+	assert.Empty(t, b.axe(), "dark")
+	assert.GreaterOrEqual(t, b.smallest(), 72.0, "glove mode")
+
+	b.settle(address, e, `{"language": "en", "theme": "light"}`)
+	assert.GreaterOrEqual(t, b.smallest(), 48.0)
+	b.do(chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile, chromedp.EmulateTouch))
+	b.settle(address, e, `{"language": "en", "theme": "light"}`)
+	assert.LessOrEqual(t, eval[int](b, "document.documentElement.scrollWidth"), 390)
+	assert.GreaterOrEqual(t, b.smallest(), 48.0)
+	b.picture("phone", "")
+	b.do(chromedp.Evaluate[chromedp.Void]("document.querySelector('.panel').scrollIntoView()"))
+	b.picture("phone-panel", "")
+	assert.Empty(t, b.axe(), "phone")
+	b.click(".open-steps")
+	b.picture("phone-steps", "")
+	assert.Empty(t, b.axe(), "phone, list of steps")
+	b.do(chromedp.Navigate(address), chromedp.Reload())
+	assert.Empty(t, b.said())
+}
+
+func TestExportOpensFromDisk(t *testing.T) {
+	b := openBrowser(t)
+	e := demoEdition(t)
+	dir := t.TempDir()
+	require.Equal(t, statusDone, run([]string{"preview", e.out, "--export", dir}))
+	b.open("file://"+dir+"/index.html#/", e, "S-60-4")
+	assert.Greater(t, teal(b.picture("disk", ".canvas")), 400)
+	b.wait("[...document.querySelectorAll('.attachments img')].every((i) => { i.loading = 'eager'; return i.complete && i.naturalWidth > 0; })")
+	b.do(chromedp.KeyEvent("w"))
+	b.wait("document.querySelector('.parts .why')")
+	b.do(chromedp.KeyEvent("n"))
+	b.step("S-60-5")
+	assert.Empty(t, b.said())
+}
+
+func TestPreviewSaysWhatIsWrong(t *testing.T) {
+	b := openBrowser(t)
+	e := demoEdition(t)
+	out := t.TempDir()
+	require.NoError(t, os.CopyFS(out, os.DirFS(e.out)))
+	change := func(name, old, new string) {
+		text, err := os.ReadFile(filepath.Join(out, name))
+		require.NoError(t, err)
+		require.Contains(t, string(text), old)
+		require.NoError(t, os.WriteFile(filepath.Join(out, name), []byte(strings.Replace(string(text), old, new, 1)), 0o666))
+	}
+	change("catalog.json", `"held": false`, `"held": true`)
+	change("catalog.json", `"current": "`+filepath.Base(e.folder)+`",`, "")
+	change(e.folder+"/steps/S-10-2/step.json", "Degrease", "Paint")
+	require.NoError(t, os.Remove(filepath.Join(out, e.folder, "steps/S-10-3/scene.gltf")))
+	address := served(t, out) + "#/"
+
+	b.open(address, e, "S-10-1")
+	assert.Contains(t, eval[string](b, "document.querySelector('.held[role=alert]').innerText"), "not to be used")
+	b.picture("held", "")
+	b.click(".walk .next")
+	b.step("S-10-2")
+	assert.Contains(t, eval[string](b, "document.querySelector('.warnings').innerText"), "not as it was issued")
+	assert.NotContains(t, eval[string](b, "document.querySelector('main').innerText"), "Paint")
+	b.click(".walk .next")
+	b.step("S-10-3")
+	assert.Contains(t, eval[string](b, "document.querySelector('.message').innerText"), "is missing")
+	assert.Contains(t, eval[string](b, "document.querySelector('.panel').innerText"), "Parts", "the instruction is shown all the same")
+	b.picture("damaged", "")
+
+	require.NoError(t, os.Remove(filepath.Join(out, "catalog.json")))
+	require.NoError(t, os.WriteFile(filepath.Join(out, "catalog.json"), []byte(`{"format": "planfold/catalog/1", "profile": "handheld", "plans": []}`), 0o666))
+	b.do(chromedp.Navigate("about:blank"), chromedp.Navigate(address))
+	b.wait("document.querySelector('.plans-page [role=status]')?.innerText.includes('No plans')")
 }

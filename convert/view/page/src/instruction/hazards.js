@@ -2,6 +2,7 @@
 // the signal word is the plan's own, in its language; NOTICE has no alert symbol.
 import { el } from '../dom.js';
 import { gravity, word } from '../words.js';
+import { effectivity } from './effectivity.js';
 import { words } from './value.js';
 
 export function hazards(step) {
@@ -15,7 +16,8 @@ function hazard(h, at) {
     el('p', { class: 'signal' }, level && level !== 'notice' && alertSymbol(), words(h.signalWord, `${at}/signalWord`)),
     el('p', { class: 'statement' },
       el('strong', {}, words(h.hazard, `${at}/hazard`)), ' ', words(h.consequence, `${at}/consequence`), ' ',
-      words(h.avoidance, `${at}/avoidance`, { class: 'avoidance' })));
+      words(h.avoidance, `${at}/avoidance`, { class: 'avoidance' }),
+      h.effectivity && el('small', {}, ` ${word('validFor')} `, effectivity(h, at))));
 }
 
 // The general safety alert symbol: a triangle with an exclamation mark.

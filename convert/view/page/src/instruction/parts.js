@@ -15,7 +15,7 @@ export function parts(step, folder, drawn, purposed, select) {
 
 function row(part, i, folder, drawn, select) {
   const at = `/parts/${i}`;
-  const title = words(part.itemTitle, `${at}/itemTitle`) ?? value(part.item, `${at}/item`);
+  const title = words(part.itemTitle, `${at}/itemTitle`) ?? value(part.item, `${at}/item`) ?? value(part.operation, `${at}/operation`);
   const head = [
     el('span', { class: 'quantity' }, value(part.quantity, `${at}/quantity`), ' ', unit(part, at)),
     el('span', { class: 'name' }, title),
