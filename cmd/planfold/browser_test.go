@@ -104,13 +104,17 @@ func eval[T any](b *browser, expression string) T {
 	return v
 }
 
-// wait waits until a condition holds in the page.
+// wait waits until a condition holds in the page, whatever page is on its way.
 func (b *browser) wait(condition string) {
 	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, 120*time.Second)
-	defer cancel()
-	_, err := chromedp.Run(ctx, chromedp.Poll[bool](condition, chromedp.WithPollingTimeout(0)))
-	require.NoError(b.t, err, condition)
+	var err error
+	for end := time.Now().Add(120 * time.Second); time.Now().Before(end); time.Sleep(30 * time.Millisecond) {
+		var is bool
+		if is, err = chromedp.Run(b.ctx, chromedp.Evaluate[bool]("Boolean("+condition+")")); is {
+			return
+		}
+	}
+	b.t.Fatalf("never came about: %s; %v; the console: %q; the page: %s", condition, err, b.said(), eval[string](b, "document.body.innerText.slice(0, 500)"))
 }
 
 // step waits until a step is drawn.

@@ -34,10 +34,13 @@ func served(t *testing.T, out string) string {
 	return <-address
 }
 
+// inTree is an edition's folder from the root of its tree.
+func (e *edition) inTree() string { return strings.TrimPrefix(e.folder, e.out+"/") }
+
 // open shows a step of an edition.
 func (b *browser) open(address string, e edition, step string) {
 	b.t.Helper()
-	b.do(chromedp.Navigate("about:blank"), chromedp.Navigate(address+strings.TrimPrefix(e.folder, "plans/")+"/"+step))
+	b.do(chromedp.Navigate("about:blank"), chromedp.Navigate(address+strings.TrimPrefix(e.inTree(), "plans/")+"/"+step))
 	b.step(step)
 }
 
@@ -85,7 +88,6 @@ func TestPreviewTellsAStep(t *testing.T) {
 	t.Run("a part and its row select each other", func(t *testing.T) {
 		b.click(".parts [data-part='1'] .pick")
 		assert.Greater(t, violet(b.picture("picked", ".canvas")), 300)
-		b.do(chromedp.Evaluate[chromedp.Void]("document.querySelector('.edition').dataset.drawn"))
 		at := eval[[]float64](b, `(() => { const r = document.querySelector('canvas').getBoundingClientRect(); return [r.left, r.top, r.width, r.height]; })()`)
 		b.do(chromedp.MouseClickXY(at[0]+2, at[1]+at[3]-2)) // nothing is there
 		assert.Equal(t, 0, eval[int](b, "document.querySelectorAll('.pick[aria-pressed=true]').length"))
@@ -94,7 +96,7 @@ func TestPreviewTellsAStep(t *testing.T) {
 		assert.Equal(t, 1, eval[int](b, "document.querySelectorAll('.parts .pick[aria-pressed=true]').length"))
 		b.click(".tightening .pick")
 		assert.Greater(t, violet(b.picture("tightened", ".canvas")), 100)
-		b.do(chromedp.MouseClickXY(at[0]+2, at[1]+at[3]-2))
+		b.do(chromedp.MouseClickXY(at[0]+2, at[1]+at[3]-2), chromedp.Evaluate[chromedp.Void]("document.activeElement.blur()"))
 	})
 	t.Run("the motion is played and put at any instant", func(t *testing.T) {
 		begin := b.picture("", ".canvas")
@@ -114,7 +116,7 @@ func TestPreviewTellsAStep(t *testing.T) {
 		b.do(chromedp.KeyEvent("f"))
 		b.do(chromedp.SetValue(chromedp.CSS("#section"), "z"), chromedp.Evaluate[chromedp.Void]("document.querySelector('#section').dispatchEvent(new Event('change'))"))
 		assert.Greater(t, differing(before, b.picture("cut", ".canvas")), 2000)
-		b.do(chromedp.SetValue(chromedp.CSS("#section"), ""), chromedp.Evaluate[chromedp.Void]("document.querySelector('#section').dispatchEvent(new Event('change'))"))
+		b.do(chromedp.Evaluate[chromedp.Void]("document.querySelector('#section').selectedIndex = 0"), chromedp.Evaluate[chromedp.Void]("document.querySelector('#section').dispatchEvent(new Event('change'))"))
 		b.do(chromedp.KeyEvent("e"))
 		b.wait("document.querySelector('[data-tool=everything]').ariaPressed === 'true' && document.querySelector('.message').hidden")
 		assert.Less(t, teal(b.picture("whole", ".canvas")), 50)
@@ -123,12 +125,12 @@ func TestPreviewTellsAStep(t *testing.T) {
 		assert.Greater(t, teal(b.picture("", ".canvas")), 400)
 	})
 	t.Run("each value says where it comes from", func(t *testing.T) {
-		b.click(".characteristics .why-button")
-		b.wait("document.querySelector('.characteristics .why')")
+		b.click("[data-section=characteristics] .why-button")
+		b.wait("document.querySelector('[data-section=characteristics] .why')")
 		want := originOf(t, e, "S-60-4", "/characteristics/0/upper")
-		assert.Contains(t, eval[string](b, "document.querySelector('.characteristics').innerText"), want)
+		assert.Contains(t, eval[string](b, "document.querySelector('[data-section=characteristics]').innerText"), want)
 		b.picture("why", "")
-		b.click(".characteristics .why-button")
+		b.click("[data-section=characteristics] .why-button")
 		assert.Equal(t, 0, eval[int](b, "document.querySelectorAll('.why').length"))
 	})
 	t.Run("keys lead on", func(t *testing.T) {
@@ -140,7 +142,9 @@ func TestPreviewTellsAStep(t *testing.T) {
 		b.wait("document.querySelector('dialog[open]')")
 		b.picture("keys", "")
 		b.click("dialog button")
-		b.do(chromedp.KeyEvent("/"), chromedp.KeyEvent("backlash"))
+		b.do(chromedp.KeyEvent("/"))
+		assert.Equal(t, "search", eval[string](b, "document.activeElement.id"))
+		b.do(chromedp.SetValue(chromedp.CSS("#search"), ""), chromedp.KeyEvent("backlash"))
 		assert.Equal(t, 1, eval[int](b, "document.querySelectorAll('.steps li:not([hidden])').length"))
 	})
 	assert.Empty(t, b.said())
@@ -160,7 +164,7 @@ func inOrder(t *testing.T, text string, all ...string) {
 // originOf is a value's origin as the page writes it.
 func originOf(t *testing.T, e edition, step, pointer string) string {
 	t.Helper()
-	text, err := os.ReadFile(filepath.Join(e.out, e.folder, "origin.json"))
+	text, err := os.ReadFile(filepath.Join(e.folder, "origin.json"))
 	require.NoError(t, err)
 	var o struct {
 		File  string
@@ -181,7 +185,7 @@ func TestPreviewSpeaksAndFits(t *testing.T) {
 	b.open(address, e, "S-60-1")
 	assert.Empty(t, b.axe(), "light")
 	b.do(chromedp.KeyEvent("w"))
-	b.wait("document.querySelector('.parts .why')")
+	b.wait("document.querySelector('[data-section=parts] .why')")
 	assert.Empty(t, b.axe(), "why")
 
 	b.settle(address, e, `{"language": "ar", "theme": "light"}`)
@@ -222,9 +226,9 @@ func TestExportOpensFromDisk(t *testing.T) {
 	require.Equal(t, statusDone, run([]string{"preview", e.out, "--export", dir}))
 	b.open("file://"+dir+"/index.html#/", e, "S-60-4")
 	assert.Greater(t, teal(b.picture("disk", ".canvas")), 400)
-	b.wait("[...document.querySelectorAll('.attachments img')].every((i) => { i.loading = 'eager'; return i.complete && i.naturalWidth > 0; })")
+	b.wait("[...document.querySelectorAll('[data-section=attachments] img')].every((i) => { i.loading = 'eager'; return i.complete && i.naturalWidth > 0; })")
 	b.do(chromedp.KeyEvent("w"))
-	b.wait("document.querySelector('.parts .why')")
+	b.wait("document.querySelector('[data-section=parts] .why')")
 	b.do(chromedp.KeyEvent("n"))
 	b.step("S-60-5")
 	assert.Empty(t, b.said())
@@ -243,8 +247,8 @@ func TestPreviewSaysWhatIsWrong(t *testing.T) {
 	}
 	change("catalog.json", `"held": false`, `"held": true`)
 	change("catalog.json", `"current": "`+filepath.Base(e.folder)+`",`, "")
-	change(e.folder+"/steps/S-10-2/step.json", "Degrease", "Paint")
-	require.NoError(t, os.Remove(filepath.Join(out, e.folder, "steps/S-10-3/scene.gltf")))
+	change(e.inTree()+"/steps/S-10-2/step.json", "Degrease", "Paint")
+	require.NoError(t, os.Remove(filepath.Join(out, e.inTree(), "steps/S-10-3/scene.gltf")))
 	address := served(t, out) + "#/"
 
 	b.open(address, e, "S-10-1")

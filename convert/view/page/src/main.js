@@ -20,7 +20,7 @@ async function show() {
   const plan = catalog.plans.find((p) => p.folder === planFolder);
   const entry = plan?.editions.find((e) => e.folder === (editionFolder ?? editionToOpen(plan)));
   if (!entry) {
-    frame = null;
+    close();
     fill(bar(word('plans')), plansPage(catalog));
     return;
   }
@@ -33,10 +33,11 @@ async function open(plan, entry) {
   try {
     bundle = await json(`plans/${plan.folder}/${entry.folder}/bundle.json`);
   } catch (e) {
-    frame = null;
+    close();
     fill(bar(plan.id), el('main', { class: 'plans-page' }, el('h1', {}, plan.id), el('p', { class: 'notice-line', role: 'alert' }, `bundle.json ${word('failed')}: ${e.message}`)));
     return;
   }
+  close();
   frame = new EditionFrame(plan, entry, bundle);
   fill(bar(plan.id, bundle, entry), frame.element);
 }
@@ -61,9 +62,13 @@ function fill(...elements) {
 
 // Everything is made anew in the language that was chosen; the theme's colours too.
 function again() {
-  frame?.dispose();
-  frame = null;
+  close();
   show();
+}
+
+function close() {
+  frame?.close();
+  frame = null;
 }
 
 async function start() {

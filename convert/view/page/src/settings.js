@@ -37,7 +37,7 @@ export function menu(languages, changed) {
       options.map(([value, text]) => el('option', { value, selected: value === current(key) }, text))));
   const current = (key) => (key === 'language' ? [...all.keys()].find((l) => l === spoken()) ?? [...all.keys()].find((l) => l === spoken().split('-')[0]) : settings[key]);
   return el('details', { class: 'menu' },
-    el('summary', {}, icon(GEAR), el('span', {}, word('settings'))),
+    el('summary', { 'aria-label': word('settings') }, icon(GEAR), el('span', {}, word('settings'))),
     el('div', { class: 'sheet' },
       select('language', [...all]),
       select('theme', ['auto', 'light', 'dark'].map((t) => [t, word(t)])),

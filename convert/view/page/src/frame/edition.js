@@ -5,7 +5,7 @@ import { loadModel } from '../scene/model.js';
 import { Stage } from '../scene/stage.js';
 import { said, word } from '../words.js';
 import { explain } from '../instruction/why.js';
-import { hazardStatements, instruction, markRows, readAhead, readStep, titleOf } from './step.js';
+import { caption, hazardStatements, instruction, markRows, readAhead, readStep, titleOf } from './step.js';
 import { notices, remarks } from './notices.js';
 import { stepList } from './steps.js';
 import { tools } from './tools.js';
@@ -43,7 +43,7 @@ export class EditionFrame {
     this.element = el('div', { class: 'edition' }, this.nav,
       el('main', {}, notices(this.plan, this.entry, bundle), this.head, this.warnings,
         el('div', { class: 'work' },
-          el('section', { class: 'stage', 'aria-label': word('scene') }, holder, this.tools.element),
+          el('section', { class: 'stage', 'aria-label': word('scene') }, holder, this.tools.element, this.caption = el('p', { class: 'caption' })),
           this.panel)));
     this.tools.refresh();
   }
@@ -92,6 +92,7 @@ export class EditionFrame {
     this.warnings.replaceChildren(hazardStatements(step, this.folder, entry.folder) ?? '');
     this.panel.replaceChildren(...instruction(step, this.folder, entry.folder, (is) => this.choose(is)).filter(Boolean), remarks(this.bundle) ?? '');
     this.panel.scrollTop = 0;
+    this.caption.textContent = caption(step.scene);
     await this.showScene(step, entry);
   }
 
@@ -100,6 +101,7 @@ export class EditionFrame {
     this.title.replaceChildren(el('small', {}, entry.id), entry.title ?? entry.id);
     this.warnings.replaceChildren(el('p', { class: 'notice-line', role: 'alert' }, `${word('stepFailed')}: ${error.message}`));
     this.panel.replaceChildren();
+    this.caption.textContent = '';
     this.stage?.show(null);
     this.done(entry);
   }
@@ -156,6 +158,13 @@ export class EditionFrame {
     this.stage?.show(null);
     this.model?.dispose();
     this.model = null;
+  }
+
+  /** Gives back all that the frame holds: a browser has room for few scenes. */
+  close() {
+    this.step = null;
+    this.dispose();
+    this.stage?.close();
   }
 
   say(text) {

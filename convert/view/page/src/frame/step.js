@@ -5,7 +5,7 @@ import { bytes, json, resolve } from '../data.js';
 import { hazards } from '../instruction/hazards.js';
 import { sections } from '../instruction/sections.js';
 import { whyButton } from '../instruction/why.js';
-import { words } from '../instruction/value.js';
+import { runs, words } from '../instruction/value.js';
 import { word } from '../words.js';
 
 /** Reads a step's document. */
@@ -24,7 +24,7 @@ export function instruction(step, edition, folder, choose) {
   const shown = sections.map(([name, make]) => {
     const content = make(step, context);
     if (!content) return null;
-    const section = el('section', { class: name, 'aria-labelledby': `s-${name}` });
+    const section = el('section', { 'data-section': name, 'aria-labelledby': `s-${name}` });
     section.append(el('header', {}, el('h2', { id: `s-${name}` }, word(name)), whyButton(edition, folder, section, word(name))), content);
     return section;
   });
@@ -38,7 +38,7 @@ export function hazardStatements(step, edition, folder) {
   return section;
 }
 
-export const titleOf = (step) => words(step.title, '/title') ?? step.id;
+export const titleOf = (step) => el('span', { dir: runs(step.title) }, words(step.title, '/title') ?? step.id);
 
 /** Marks the rows that stand for the selected parts. */
 export function markRows(panel, nodes) {
@@ -56,4 +56,18 @@ export async function readAhead(edition, folder) {
   const step = await readStep(edition, folder);
   const needed = step.resources.filter((r) => /\.(gltf|bin)$/.test(r.uri));
   await Promise.all(needed.map((r) => bytes(resolve(`${edition}/steps/${folder}`, r.uri))));
+}
+
+/** What the picture is, and what is not in it. */
+export function caption(scene) {
+  if (!scene) return '';
+  const number = new Intl.NumberFormat(document.documentElement.lang);
+  const inferred = scene.motions?.filter((m) => m.from === 'inferred').length;
+  return [
+    `${number.format(scene.triangles)} ${word('triangles')}`,
+    `${word('deviation')} ${number.format(scene.deviation)} mm`,
+    scene.hidden?.length && `${word('hiddenParts')}: ${scene.hidden.length}`,
+    scene.enclosed?.length && `${scene.enclosed.length} ${word('enclosed')}`,
+    inferred && word('inferred'),
+  ].filter(Boolean).join(' · ');
 }

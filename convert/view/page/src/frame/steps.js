@@ -18,8 +18,8 @@ export function stepList(bundle, edition, hrefOf) {
   const rows = bundle.steps.map((step, i) => {
     const head = i === 0 || bundle.steps[i - 1].operation !== step.operation;
     const row = el('li', { 'data-folder': step.folder, class: head ? 'first' : null },
-      head && el('p', { class: 'operation' }, el('span', { class: 'rail', style: null }, rail(passing(graph, i), width, 30)), el('span', { class: 'operation-title' }, step.operation)),
-      el('a', { href: hrefOf(step) }, rail(graph[i], width, 64), el('span', { class: 'number' }, String(step.sequence)), el('span', { class: 'title' }, step.title || step.id)));
+      head && el('p', { class: 'operation' }, rail(passing(graph, i), width, 30), el('span', { class: 'operation-title' }, step.operation)),
+      el('a', { href: hrefOf(step) }, rail(graph[i], width, 72), el('span', { class: 'number' }, String(step.sequence)), el('span', { class: 'title' }, step.title || step.id)));
     seen.observe(row);
     return row;
   });

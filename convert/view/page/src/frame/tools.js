@@ -36,7 +36,7 @@ export function tools(stage, act) {
     at.hidden = axis.value === '';
     if (!stage.model) explode.querySelector('input').value = 0;
   }
-  const element = el('div', { class: 'tools', role: 'group', 'aria-label': word('scene') },
+  const element = el('div', { class: 'controls', role: 'group', 'aria-label': word('scene') },
     play, scrub, explode, el('label', { class: 'slider' }, el('span', {}, word('section')), axis), at, focusOnly, everything, locator, materials, reset);
   return { element, refresh, rest: () => { explode.querySelector('input').value = 0; } };
 }

@@ -3,7 +3,7 @@
 import { el } from '../dom.js';
 import { gravity, word } from '../words.js';
 import { effectivity } from './effectivity.js';
-import { words } from './value.js';
+import { runs, words } from './value.js';
 
 export function hazards(step) {
   if (!step.hazards?.length) return null;
@@ -14,7 +14,7 @@ function hazard(h, at) {
   const level = gravity(h.signalWord);
   return el('div', { class: 'hazard', 'data-level': level ?? 'other', role: 'note' },
     el('p', { class: 'signal' }, level && level !== 'notice' && alertSymbol(), words(h.signalWord, `${at}/signalWord`)),
-    el('p', { class: 'statement' },
+    el('p', { class: 'statement', dir: runs(h.hazard) },
       el('strong', {}, words(h.hazard, `${at}/hazard`)), ' ', words(h.consequence, `${at}/consequence`), ' ',
       words(h.avoidance, `${at}/avoidance`, { class: 'avoidance' }),
       h.effectivity && el('small', {}, ` ${word('validFor')} `, effectivity(h, at))));

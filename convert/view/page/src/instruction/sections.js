@@ -5,11 +5,11 @@ import { word } from '../words.js';
 import { documents } from './documents.js';
 import { effectivity } from './effectivity.js';
 import { parts } from './parts.js';
-import { duration, facts, list, value, words } from './value.js';
+import { duration, facts, list, runs, value, words } from './value.js';
 
 /** Every section: its name, and what is in it for a step. */
 export const sections = [
-  ['instruction', (s) => s.text && el('div', { class: 'text' }, words(s.text, '/text'))],
+  ['instruction', (s) => s.text && el('div', { class: 'text', dir: runs(s.text) }, words(s.text, '/text'))],
   ['before', before],
   ['parts', (s, c) => s.parts && parts(s, c.folder, c.drawn, false, c.select)],
   ['consumables', (s, c) => s.parts && parts(s, c.folder, c.drawn, true, c.select)],

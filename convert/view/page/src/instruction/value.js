@@ -15,6 +15,9 @@ export function words(texts, pointer, attributes = {}) {
   return el('span', { 'data-at': `${pointer}/${at}/text`, lang: other ? lang : null, dir: other ? direction(lang) : null, ...attributes }, rich ? safely(rich) : text);
 }
 
+/** In which direction a text runs that is shown of a list. */
+export const runs = (texts) => direction(texts?.[chosen(texts)]?.lang ?? spoken());
+
 const ALLOWED = new Set(['P', 'BR', 'B', 'STRONG', 'I', 'EM', 'U', 'SUB', 'SUP', 'UL', 'OL', 'LI', 'TABLE', 'THEAD', 'TBODY', 'TR', 'TH', 'TD', 'H3', 'H4']);
 
 /** Rich text: its plain elements without any attribute, of all others the text. */

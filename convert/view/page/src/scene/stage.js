@@ -43,7 +43,8 @@ export class Stage {
         e.stopPropagation();
       }
     });
-    matchMedia('(prefers-color-scheme: dark)').addEventListener('change', () => this.recolour());
+    this.dark = matchMedia('(prefers-color-scheme: dark)');
+    this.dark.addEventListener('change', this.recolour);
   }
 
   resize() {
@@ -55,9 +56,17 @@ export class Stage {
     this.invalidate();
   }
 
-  recolour() {
+  recolour = () => {
     this.looks.read();
     this.invalidate();
+  };
+
+  close() {
+    this.dark.removeEventListener('change', this.recolour);
+    cancelAnimationFrame(this.asked);
+    this.view.controls.dispose();
+    this.renderer.dispose();
+    this.renderer.forceContextLoss();
   }
 
   /** Shows a model; null clears the stage. */
