@@ -144,7 +144,7 @@ func TestPreviewTellsAStep(t *testing.T) {
 		b.click("dialog button")
 		b.do(chromedp.KeyEvent("/"))
 		assert.Equal(t, "search", eval[string](b, "document.activeElement.id"))
-		b.do(chromedp.SetValue(chromedp.CSS("#search"), ""), chromedp.KeyEvent("backlash"))
+		b.do(chromedp.Evaluate[chromedp.Void]("document.activeElement.value = ''"), chromedp.KeyEvent("backlash"))
 		assert.Equal(t, 1, eval[int](b, "document.querySelectorAll('.steps li:not([hidden])').length"))
 	})
 	assert.Empty(t, b.said())

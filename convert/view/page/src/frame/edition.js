@@ -2,6 +2,7 @@
 import { el, button, icon } from '../dom.js';
 import { json, resolve } from '../data.js';
 import { loadModel } from '../scene/model.js';
+import { label } from '../scene/labels.js';
 import { Stage } from '../scene/stage.js';
 import { said, word } from '../words.js';
 import { explain } from '../instruction/why.js';
@@ -122,6 +123,7 @@ export class EditionFrame {
       this.dispose();
       this.model = model;
       this.stage.show(model);
+      label(model, step.tightening);
       this.say('');
       this.describe(step);
     } catch (e) {

@@ -31,7 +31,11 @@ export async function explain(edition, step, section, pressed) {
     return;
   }
   if (pressed.getAttribute('aria-pressed') !== 'true') return; // asked back meanwhile
-  for (const value of section.querySelectorAll('[data-at]')) value.append(el('small', { class: 'why', lang: 'en', dir: 'ltr' }, origin(all, step, value.dataset.at)));
+  for (const value of section.querySelectorAll('[data-at]')) {
+    const answer = el('small', { class: 'why', lang: 'en', dir: 'ltr' }, origin(all, step, value.dataset.at));
+    if (value.matches('.badge, .order')) value.after(answer); // these have no room
+    else value.append(answer);
+  }
 }
 
 function origin(all, step, pointer) {

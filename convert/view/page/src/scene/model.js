@@ -26,7 +26,10 @@ class Model {
     const objects = byName(gltf);
     this.parts = (nodes ?? wholeNodes(gltf)).filter((node) => objects.has(node.name)).map((node) => this.part(node, objects.get(node.name)));
     this.root.updateMatrixWorld(true);
-    for (const p of this.parts) p.box = new Box3().setFromObject(p.object);
+    for (const p of this.parts) {
+      p.box = new Box3().setFromObject(p.object);
+      p.centre = p.object.worldToLocal(p.box.getCenter(new Vector3())); // in its own frame
+    }
     this.bounds = union(this.parts.map((p) => p.box));
   }
 
@@ -61,7 +64,8 @@ class Model {
 
   dispose() {
     this.root.traverse((o) => {
-      o.geometry?.dispose();
+      if (o.isSprite) o.material.map.dispose();
+      else o.geometry?.dispose();
     });
   }
 }

@@ -1,6 +1,6 @@
 // The motion of a step's parts: played, held, or put at any instant; and the way that each
 // takes, as a line.
-import { AnimationMixer, BufferGeometry, Line, Vector3, Box3 } from 'three';
+import { AnimationMixer, Box3, BufferGeometry, Line } from 'three';
 
 const WAY = 24; // instants at which a way is looked at
 
@@ -34,25 +34,18 @@ export class Motion {
   /** The ways that the moved parts take home, as lines, with all that they pass through. */
   ways(material) {
     if (!this.some) return { lines: [], box: new Box3() };
-    const moved = this.moved();
+    const moved = this.model.of('focus');
     const points = moved.map(() => []);
     const box = new Box3();
     for (let i = 0; i <= WAY; i++) {
       this.set(this.length * i / WAY);
       this.model.root.updateMatrixWorld(true);
-      moved.forEach(({ part, centre }, k) => {
-        points[k].push(part.object.localToWorld(centre.clone()));
+      moved.forEach((part, k) => {
+        points[k].push(part.object.localToWorld(part.centre.clone()));
         if (i === 0) box.expandByObject(part.object);
       });
     }
     const lines = points.filter((p) => p[0].distanceTo(p.at(-1)) > 1e-5).map((p) => new Line(new BufferGeometry().setFromPoints(p), material));
     return { lines, box };
-  }
-
-  // The parts that are somewhere else at the beginning than at home.
-  moved() {
-    const parts = this.model.of('focus');
-    const centres = parts.map((p) => p.object.worldToLocal(p.box.getCenter(new Vector3())));
-    return parts.map((part, i) => ({ part, centre: centres[i] }));
   }
 }

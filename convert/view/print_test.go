@@ -1,0 +1,82 @@
+package view
+
+import (
+	"strings"
+	"testing"
+	"testing/fstest"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const printedStep = `{"format": "planfold/step/1", "precedence": "Local codes prevail.", "plan": {"id": "P"}, "revision": "A", "operation": {"id": "OP-1", "plannedDuration": "PT1H30M"},
+	"id": "S-1", "sequence": 1, "title": [{"lang": "en", "text": "Fit <it>"}, {"lang": "de", "text": "Anbauen"}],
+	"hazards": [{"signalWord": [{"lang": "en", "text": "Caution:"}, {"lang": "de", "text": "VORSICHT"}], "hazard": [{"lang": "en", "text": "It is hot."}]},
+		{"signalWord": [{"lang": "en", "text": "NOTICE"}], "hazard": [{"lang": "en", "text": "It may rust."}]}, {"signalWord": [{"text": "HARK"}]}],
+	"parts": [{"item": "I-1", "quantity": "2.50", "unit": "MLT", "unitSymbol": "ml", "purpose": [{"text": "degreases"}], "capture": "lot"}, {"item": "I-2", "quantity": "4", "unit": "C62"}],
+	"characteristics": [{"id": "C-1", "nominal": "24", "lower": "22.80", "upper": "25.2", "unit": "NU", "unitSymbol": "N·m", "point": "hold"}],
+	"signOffs": [{"role": "inspector"}], "evidence": [{"kind": "photo"}], "scene": null, "resources": [], "attachments": [{"file": "gone.pdf"}],
+	"notCarried": [{"code": "FILE_MISSING", "message": "\"gone.pdf\" is not there"}]}`
+
+func printed(t *testing.T, tree fstest.MapFS, lang string) string {
+	t.Helper()
+	list(tree)
+	page, err := NewTree(tree).Print(edition, lang)
+	require.NoError(t, err)
+	return string(page)
+}
+
+func printable() fstest.MapFS {
+	tree := smallTree()
+	tree[edition+"/bundle.json"].Data = []byte(`{"plan": "P", "revision": "A", "edition": "000000000000", "held": true,
+		"steps": [{"folder": "S-1", "id": "S-1", "operation": "OP-1", "sequence": 1}]}`)
+	tree[edition+"/steps/S-1/step.json"].Data = []byte(printedStep)
+	return tree
+}
+
+func TestPrintSaysAllInTheOrderOfTheWork(t *testing.T) {
+	text := printed(t, printable(), "en")
+	at := 0
+	for _, s := range []string{
+		"Held: not to be used", `class="hazard caution"`, "<svg", "Caution:", "It is hot.", `class="hazard notice"`, "NOTICE", `class="hazard other"`, "HARK",
+		"missing", "Parts", "I-2", "Preparation", "2.50 ml", "degreases", "lot:", "To be measured", "Hold point", "22.80", "24", "25.2", "N·m", "Sign-offs", "inspector", "Name", "Date", "To be recorded", "Photograph",
+		"FILE_MISSING", "Local codes prevail.",
+	} {
+		i := strings.Index(text[at:], s)
+		require.GreaterOrEqual(t, i, 0, "%q is not where it should be", s)
+		at += i
+	}
+	assert.Contains(t, text, "Fit &lt;it&gt;")
+	assert.Contains(t, text, "1\u00a0h 30\u00a0min")
+	notice := text[strings.Index(text, "hazard notice"):strings.Index(text, "NOTICE")]
+	assert.NotContains(t, notice, "<svg", "a notice has no alert symbol")
+	assert.NotContains(t, text, "http://", "the page needs nothing from outside")
+}
+
+func TestPrintSpeaksALanguage(t *testing.T) {
+	german := printed(t, printable(), "de")
+	assert.Contains(t, german, "Anbauen")
+	assert.Contains(t, german, "VORSICHT")
+	assert.Contains(t, german, `<span lang="en" dir="ltr">It is hot.</span>`)
+	assert.Contains(t, printed(t, printable(), "ar"), `<html lang="ar" dir="rtl">`)
+}
+
+func TestPrintSaysWhichStepIsDamaged(t *testing.T) {
+	tree := printable()
+	list(tree)
+	tree[edition+"/steps/S-1/step.json"].Data = []byte(`{"id": "S-2"}`)
+	page, err := NewTree(tree).Print(edition, "en")
+	require.NoError(t, err)
+	assert.Contains(t, string(page), "not as it was issued")
+	assert.Contains(t, string(page), "S-1")
+}
+
+// The page in the browser and the one on paper have the same words in every language.
+func TestWordsAreWhole(t *testing.T) {
+	for lang, own := range words.Languages {
+		for key := range words.Languages["en"] {
+			assert.NotEmpty(t, own[key], "%s has no word for %q", lang, key)
+		}
+		assert.Len(t, own, len(words.Languages["en"]), lang)
+	}
+}
