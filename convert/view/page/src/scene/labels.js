@@ -2,7 +2,7 @@
 import { CanvasTexture, Sprite, SpriteMaterial, SRGBColorSpace, Vector3 } from 'three';
 
 const SIZE = 64; // pixels of the drawing
-const SHARE = 0.038; // of the canvas' height, whatever the distance
+const SHARE = 0.03; // of the canvas' height, whatever the distance
 
 /** Puts its place in the order on each part that a tightening sequence names. */
 export function label(model, tightening = []) {
