@@ -93,7 +93,7 @@ func rootCommand() *cobra.Command {
 	root.SetFlagErrorFunc(func(c *cobra.Command, err error) error {
 		return usage("%w; see planfold %s --help", err, c.Name())
 	})
-	root.AddCommand(convertCommand(), checkCommand(), explainCommand(), diffCommand(), verifyCommand(), reduceCommand(), tryCommand(), previewCommand(), demoCommand())
+	root.AddCommand(convertCommand(), checkCommand(), explainCommand(), diffCommand(), verifyCommand(), reduceCommand(), packCommand(), tryCommand(), previewCommand(), demoCommand())
 	return root
 }
 

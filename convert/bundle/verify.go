@@ -25,6 +25,23 @@ func Verify(tree fs.FS) ([]Problem, error) {
 	return slices.Compact(v.problems), nil
 }
 
+// VerifyEdition checks one edition, by its folder in the tree and without what the catalog
+// says of it. With any problem the manifest and the sums must not be used.
+func VerifyEdition(tree fs.FS, folder string) (*Manifest, Sums, []Problem) {
+	v := &verifier{tree: tree, listed: map[string]bool{}, read: map[string]content{}}
+	text, err := fs.ReadFile(tree, folder+"/SHA256SUMS")
+	if err != nil {
+		v.fault(folder+"/SHA256SUMS", "is missing or cannot be read")
+		return nil, nil, v.problems
+	}
+	sums, _ := v.sums(folder, string(text))
+	m := v.manifest(folder, sums)
+	if m != nil && (sums.ID() != m.Edition || folder != Folder(m.Plan, m.Revision, m.Edition)) {
+		v.fault(folder+"/SHA256SUMS", "makes edition %s, which is not the one that bundle.json or the folder names", sums.ID())
+	}
+	return m, sums, v.problems
+}
+
 type verifier struct {
 	tree     fs.FS
 	listed   map[string]bool

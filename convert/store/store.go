@@ -186,3 +186,38 @@ func WriteFile(path string, data []byte) error {
 	}
 	return nil
 }
+
+// StreamFile replaces one file anywhere by what write makes, if check accepts it as it was
+// written.
+func StreamFile(path string, write func(io.Writer) error, check func(io.ReaderAt, int64) error) error {
+	tmp := path + making
+	_, err := stream(tmp, write)
+	if err == nil {
+		err = checked(tmp, check)
+	}
+	if err == nil {
+		err = os.Rename(tmp, path)
+	}
+	if err != nil {
+		os.Remove(tmp)
+		return fmt.Errorf("write: %w", err)
+	}
+	return syncPath(filepath.Dir(path))
+}
+
+// checked reads a file again, and has it on the disk.
+func checked(path string, check func(io.ReaderAt, int64) error) error {
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err == nil {
+		err = check(f, info.Size())
+	}
+	if err == nil {
+		err = f.Sync()
+	}
+	return err
+}

@@ -17,11 +17,19 @@ globalThis.ProgressEvent ??= class extends Event {};
 const extension = 'EXT_meshopt_compression';
 await MeshoptDecoder.ready;
 
+// A GLB's document and its own buffer.
+const chunks = (data) => {
+  const length = data.readUInt32LE(12);
+  return [JSON.parse(data.subarray(20, 20 + length)), data.subarray(20 + length + 8)];
+};
+
 const read = async (file) => {
-  const document = JSON.parse(await readFile(file, 'utf8'));
+  const data = await readFile(file);
+  const packed = data.toString('latin1', 0, 4) === 'glTF';
+  const [document, own] = packed ? chunks(data) : [JSON.parse(data)];
   const buffers = [];
   for (const b of document.buffers ?? []) {
-    buffers.push(b.uri ? await readFile(resolve(dirname(file), decodeURIComponent(b.uri))) : undefined);
+    buffers.push(b.uri ? await readFile(resolve(dirname(file), decodeURIComponent(b.uri))) : buffers.length ? undefined : own);
   }
   const views = [];
   for (const v of document.bufferViews ?? []) {
@@ -33,9 +41,10 @@ const read = async (file) => {
     views.push(createHash('sha256').update(decoded).digest('hex'));
   }
   buffers.forEach((data, i) => {
-    if (data) document.buffers[i].uri = 'data:application/octet-stream;base64,' + data.toString('base64');
+    if (data && !packed) document.buffers[i].uri = 'data:application/octet-stream;base64,' + data.toString('base64');
   });
-  const { scene, animations } = await new GLTFLoader().setMeshoptDecoder(MeshoptDecoder).parseAsync(JSON.stringify(document), '');
+  const whole = packed ? data.buffer.slice(data.byteOffset, data.byteOffset + data.length) : JSON.stringify(document);
+  const { scene, animations } = await new GLTFLoader().setMeshoptDecoder(MeshoptDecoder).parseAsync(whole, '');
   let triangles = 0;
   scene.traverse((o) => {
     if (o.isMesh) triangles += o.geometry.index.count / 3;
