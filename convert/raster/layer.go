@@ -39,18 +39,17 @@ func newLayer(v *View, width, height, rows int) *layer {
 
 // add takes the facets of a body that can be seen.
 func (l *layer) add(b *Body, focus bool) {
-	l.place(b.Mesh.Positions, b.Place)
+	l.place(b.Mesh, b.Place)
 	lamps := lampsFor(l.view, b.Place)
 	for i, t := range b.Mesh.Triangles {
-		at := l.seen[t[0]]
-		// Right, up, away is left-handed, so the product is turned.
-		normal := l.seen[t[2]].Sub(at).Cross(l.seen[t[1]].Sub(at))
-		away := l.view.away(normal, at)
-		f := facet{number: b.Number, focus: focus}
 		for corners := range l.beyond(t) {
-			f.corners = corners
+			away := l.away(corners)
+			if away && l.closed {
+				continue
+			}
+			f := facet{corners: corners, number: b.Number, focus: focus}
 			if rows, ok := l.covers(&f); ok {
-				f.normal = packed(normal.Unit(), away)
+				f.normal = packed(l.normal(t), away)
 				f.light = lamps.triangle(b, i, away)
 				l.keep(&f, rows)
 			}

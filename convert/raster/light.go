@@ -66,11 +66,3 @@ func (l *lamps) triangle(b *Body, i int, away bool) (light [3]uint8) {
 	}
 	return light
 }
-
-// away reports whether a surface at a place turns its back, all as seen gives it.
-func (v *View) away(normal, at mesh.Vec) bool {
-	if v.perspective {
-		return normal.Dot(at) > 0
-	}
-	return normal[2] > 0
-}

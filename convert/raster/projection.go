@@ -14,18 +14,58 @@ type projection struct {
 	seen   []mesh.Vec // of the last mesh
 	first  int32      // its first point
 	cut    bool       // some of it is too near
+	back   float64    // the sign that the area of a triangle has whose back is seen
+	closed bool       // no back is seen of it
 }
 
 // place takes the corners of one more mesh.
-func (p *projection) place(positions []mesh.Vec, place mesh.Mat) {
+func (p *projection) place(m *mesh.Mesh, place mesh.Mat) {
 	p.first, p.cut, p.seen = int32(len(p.points)), false, p.seen[:0]
-	p.points = slices.Grow(p.points, len(positions))
-	for _, at := range positions {
+	p.points = slices.Grow(p.points, len(m.Positions))
+	for _, at := range m.Positions {
 		s := p.view.seen(place.Point(at))
 		p.seen = append(p.seen, s)
 		p.cut = p.cut || p.view.cuts(s)
 		p.points = append(p.points, p.view.project(s))
 	}
+	p.back = 1
+	if place.Determinant() < 0 {
+		p.back = -1
+	}
+	p.closed = !p.cut && closed(m)
+}
+
+// away reports whether the back of a triangle is seen.
+func (p *projection) away(corners [3]int32) bool {
+	a, b, c := &p.points[corners[0]], &p.points[corners[1]], &p.points[corners[2]]
+	area := float64((b.x-a.x)*(c.y-a.y)) - float64((c.x-a.x)*(b.y-a.y))
+	return float64(area*p.back) > 0
+}
+
+// normal of a triangle of the last mesh, as seen gives it.
+func (p *projection) normal(t [3]int32) mesh.Vec {
+	at := p.seen[t[0]]
+	// Right, up, away is left-handed, so the product is turned.
+	return p.seen[t[2]].Sub(at).Cross(p.seen[t[1]].Sub(at)).Scale(p.back).Unit()
+}
+
+// closed reports whether each edge has as many triangles on one side as on the other. The
+// edges are summed up by their hashes, those of either direction with opposite signs.
+func closed(m *mesh.Mesh) bool {
+	sum := uint64(0)
+	for _, t := range m.Triangles {
+		for k := range 3 {
+			a, b := t[k], t[(k+1)%3]
+			h := (uint64(uint32(min(a, b)))<<32 | uint64(uint32(max(a, b)))) * 0x9e3779b97f4a7c15
+			h = (h ^ h>>29) * 0xbf58476d1ce4e5b9
+			if h ^= h >> 32; a < b {
+				sum += h
+			} else {
+				sum -= h
+			}
+		}
+	}
+	return sum == 0
 }
 
 // beyond gives, as points, what of a triangle lies beyond the nearest distance.

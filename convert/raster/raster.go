@@ -62,9 +62,12 @@ func (b *Buffer) Copy(from *Buffer) {
 func (b *Buffer) Draw(v *View, m *mesh.Mesh, place mesh.Mat, tag int32) {
 	p := &b.last
 	p.view, p.points = v, p.points[:0]
-	p.place(m.Positions, place)
+	p.place(m, place)
 	for _, t := range m.Triangles {
 		for c := range p.beyond(t) {
+			if p.closed && p.away(c) {
+				continue
+			}
 			b.fill(&p.points[c[0]], &p.points[c[1]], &p.points[c[2]], tag)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"image/png"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -197,4 +198,26 @@ func TestPictureIsTheSameOnEveryMachine(t *testing.T) {
 	img, err := png.Decode(bytes.NewReader(data))
 	require.NoError(t, err)
 	require.Equal(t, 240, img.Bounds().Dx())
+}
+
+// Backs are left out where a mesh is closed, however it is placed.
+func TestMirroredBodyLooksAsWhatItIs(t *testing.T) {
+	p := scenery()
+	want := p.draw().Pix
+	p.Context[0].Place = mesh.Mat{0: -1, 5: 1, 10: 1, 15: 1} // the box is its own mirror image
+	require.Equal(t, want, p.draw().Pix)
+}
+
+func TestInsideOfAnOpenMeshIsSeen(t *testing.T) {
+	area := func(tube *mesh.Mesh) int {
+		b := NewBuffer(40, 40)
+		b.Draw(Orthographic(mesh.Vec{}, mesh.Vec{0, 1, -1}, mesh.Vec{0, 0, 1}, 5, 40, 40), tube, mesh.Identity(), 0)
+		return b.Count(1)[0]
+	}
+	tube := solid.Cylinder(1, 4, 32, false)
+	require.True(t, closed(tube))
+	want := area(tube)
+	tube.Triangles = slices.DeleteFunc(tube.Triangles, func(t [3]int32) bool { return t[0] == 1 }) // its lid
+	require.False(t, closed(tube))
+	require.Equal(t, want, area(tube), "one looks at the lid, or in at the open end")
 }
