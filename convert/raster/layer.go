@@ -37,9 +37,9 @@ func newLayer(v *View, width, height, rows int) *layer {
 	return l
 }
 
-// add takes the facets of a body that can be seen.
-func (l *layer) add(b *Body, focus bool) {
-	l.place(b.Mesh, b.Place)
+// take adds the facets of a body that can be seen.
+func (l *layer) take(b *Body, focus bool) {
+	l.add(Place(b.Mesh, b.Place))
 	lamps := lampsFor(l.view, b.Place)
 	for i, t := range b.Mesh.Triangles {
 		for corners := range l.beyond(t) {

@@ -7,6 +7,26 @@ import (
 	"planfold/convert/mesh"
 )
 
+// Placed is a mesh in its place, ready to be looked at from many sides.
+type Placed struct {
+	positions []mesh.Vec
+	triangles [][3]int32
+	back      float64 // the sign that the area of a triangle has whose back is seen
+	closed    bool
+}
+
+// Place puts a mesh in its place.
+func Place(m *mesh.Mesh, place mesh.Mat) *Placed {
+	p := &Placed{make([]mesh.Vec, len(m.Positions)), m.Triangles, 1, closed(m)}
+	for i, at := range m.Positions {
+		p.positions[i] = place.Point(at)
+	}
+	if place.Determinant() < 0 {
+		p.back = -1
+	}
+	return p
+}
+
 // projection is the corners of meshes, as a view has them.
 type projection struct {
 	view   *View
@@ -14,25 +34,21 @@ type projection struct {
 	seen   []mesh.Vec // of the last mesh
 	first  int32      // its first point
 	cut    bool       // some of it is too near
-	back   float64    // the sign that the area of a triangle has whose back is seen
-	closed bool       // no back is seen of it
+	back   float64
+	closed bool // no back is seen of it
 }
 
-// place takes the corners of one more mesh.
-func (p *projection) place(m *mesh.Mesh, place mesh.Mat) {
+// add takes the corners of one more mesh.
+func (p *projection) add(m *Placed) {
 	p.first, p.cut, p.seen = int32(len(p.points)), false, p.seen[:0]
-	p.points = slices.Grow(p.points, len(m.Positions))
-	for _, at := range m.Positions {
-		s := p.view.seen(place.Point(at))
+	p.points = slices.Grow(p.points, len(m.positions))
+	for _, at := range m.positions {
+		s := p.view.seen(at)
 		p.seen = append(p.seen, s)
 		p.cut = p.cut || p.view.cuts(s)
 		p.points = append(p.points, p.view.project(s))
 	}
-	p.back = 1
-	if place.Determinant() < 0 {
-		p.back = -1
-	}
-	p.closed = !p.cut && closed(m)
+	p.back, p.closed = m.back, m.closed && !p.cut
 }
 
 // away reports whether the back of a triangle is seen.

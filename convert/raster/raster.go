@@ -11,11 +11,7 @@
 // of math only the exactly rounded ones are used.
 package raster
 
-import (
-	"math"
-
-	"planfold/convert/mesh"
-)
+import "math"
 
 // Version changes whenever the same bodies may give another picture.
 const Version = "1"
@@ -58,17 +54,16 @@ func (b *Buffer) Copy(from *Buffer) {
 	copy(b.near, from.near)
 }
 
-// Draw fills in a mesh that is placed, under one tag that is not negative.
-func (b *Buffer) Draw(v *View, m *mesh.Mesh, place mesh.Mat, tag int32) {
+// Draw fills in a mesh under one tag, which is not negative.
+func (b *Buffer) Draw(v *View, m *Placed, tag int32) {
 	p := &b.last
 	p.view, p.points = v, p.points[:0]
-	p.place(m, place)
-	for _, t := range m.Triangles {
+	p.add(m)
+	for _, t := range m.triangles {
 		for c := range p.beyond(t) {
-			if p.closed && p.away(c) {
-				continue
+			if !p.closed || !p.away(c) {
+				b.fill(&p.points[c[0]], &p.points[c[1]], &p.points[c[2]], tag)
 			}
-			b.fill(&p.points[c[0]], &p.points[c[1]], &p.points[c[2]], tag)
 		}
 	}
 }

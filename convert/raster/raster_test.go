@@ -45,7 +45,7 @@ func triangle(corners ...mesh.Vec) *mesh.Mesh {
 
 func TestTriangleHasTheSamplesWhoseMiddlesItHolds(t *testing.T) {
 	b := NewBuffer(8, 6)
-	b.Draw(flat(8, 6), triangle(mesh.Vec{1, 1, 0}, mesh.Vec{7, 1, 0}, mesh.Vec{1, 5, 0}), mesh.Identity(), 3)
+	b.Draw(flat(8, 6), Place(triangle(mesh.Vec{1, 1, 0}, mesh.Vec{7, 1, 0}, mesh.Vec{1, 5, 0}), mesh.Identity()), 3)
 	require.Equal(t, strings.Join([]string{
 		"........",
 		".3......", // half way up this row the slope is at x = 1.75
@@ -64,8 +64,8 @@ func TestTrianglesThatShareAnEdgeShareNoSample(t *testing.T) {
 	for i := range corners {
 		one := NewBuffer(11, 7)
 		m := triangle(corners[i], corners[(i+1)%4], inner)
-		one.Draw(flat(11, 7), m, mesh.Identity(), 0)
-		union.Draw(flat(11, 7), m, mesh.Identity(), 0)
+		one.Draw(flat(11, 7), Place(m, mesh.Identity()), 0)
+		union.Draw(flat(11, 7), Place(m, mesh.Identity()), 0)
 		total += one.Count(1)[0]
 	}
 	require.Equal(t, 45, union.Count(1)[0], "the whole rectangle")
@@ -77,7 +77,7 @@ func TestWhatIsNearerHidesWhatIsFarther(t *testing.T) {
 	for _, order := range [][2]int{{0, 1}, {1, 0}} {
 		b := NewBuffer(6, 6)
 		for _, k := range order {
-			b.Draw(flat(6, 6), []*mesh.Mesh{low, high}[k], mesh.Identity(), int32(k))
+			b.Draw(flat(6, 6), Place([]*mesh.Mesh{low, high}[k], mesh.Identity()), int32(k))
 		}
 		require.Equal(t, "......\n..111.\n.0111.\n.0111.\n.000..\n......", shown(b))
 		require.Equal(t, []int{5, 9}, b.Count(2))
@@ -89,12 +89,12 @@ func TestWhatIsNearerHidesWhatIsFarther(t *testing.T) {
 func TestCubeHasTheAreaOfItsSilhouette(t *testing.T) {
 	cube := solid.Box(mesh.Vec{-1, -1, -1}, mesh.Vec{1, 1, 1})
 	b := NewBuffer(400, 400)
-	b.Draw(Orthographic(mesh.Vec{}, mesh.Vec{1, 1, 1}, mesh.Vec{0, 0, 1}, 2, 400, 400), cube, mesh.Identity(), 0)
+	b.Draw(Orthographic(mesh.Vec{}, mesh.Vec{1, 1, 1}, mesh.Vec{0, 0, 1}, 2, 400, 400), Place(cube, mesh.Identity()), 0)
 	require.InEpsilon(t, 4*math.Sqrt(3)*100*100, b.Count(1)[0], 0.01)
 
 	// The front of it at distance 9 of 10, with a tangent of 1/4 to the edge of the buffer.
 	b.Clear()
-	b.Draw(Perspective(mesh.Vec{0, -10, 0}, mesh.Vec{}, mesh.Vec{0, 0, 1}, 2*math.Atan(0.25), 1, 400, 400), cube, mesh.Identity(), 0)
+	b.Draw(Perspective(mesh.Vec{0, -10, 0}, mesh.Vec{}, mesh.Vec{0, 0, 1}, 2*math.Atan(0.25), 1, 400, 400), Place(cube, mesh.Identity()), 0)
 	side := 2 / (9 * 0.25 * 2) * 400
 	require.InEpsilon(t, side*side, b.Count(1)[0], 0.01)
 }
@@ -102,7 +102,7 @@ func TestCubeHasTheAreaOfItsSilhouette(t *testing.T) {
 func TestWhatStandsBeforeTheEyeIsCutOff(t *testing.T) {
 	floor := triangle(mesh.Vec{-1000, -1000, -1}, mesh.Vec{1000, -1000, -1}, mesh.Vec{0, 1000, -1}) // under the eye and behind it
 	b := NewBuffer(40, 40)
-	b.Draw(Perspective(mesh.Vec{}, mesh.Vec{0, 1, 0}, mesh.Vec{0, 0, 1}, 1, 0.1, 40, 40), floor, mesh.Identity(), 0)
+	b.Draw(Perspective(mesh.Vec{}, mesh.Vec{0, 1, 0}, mesh.Vec{0, 0, 1}, 1, 0.1, 40, 40), Place(floor, mesh.Identity()), 0)
 	require.Equal(t, 20*40, b.Count(1)[0], "below the horizon, and nothing above")
 	require.Equal(t, int32(None), b.Tags[19*40+20])
 	require.Equal(t, int32(0), b.Tags[20*40+20])
@@ -211,7 +211,7 @@ func TestMirroredBodyLooksAsWhatItIs(t *testing.T) {
 func TestInsideOfAnOpenMeshIsSeen(t *testing.T) {
 	area := func(tube *mesh.Mesh) int {
 		b := NewBuffer(40, 40)
-		b.Draw(Orthographic(mesh.Vec{}, mesh.Vec{0, 1, -1}, mesh.Vec{0, 0, 1}, 5, 40, 40), tube, mesh.Identity(), 0)
+		b.Draw(Orthographic(mesh.Vec{}, mesh.Vec{0, 1, -1}, mesh.Vec{0, 0, 1}, 5, 40, 40), Place(tube, mesh.Identity()), 0)
 		return b.Count(1)[0]
 	}
 	tube := solid.Cylinder(1, 4, 32, false)

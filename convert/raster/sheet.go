@@ -20,14 +20,14 @@ func newSheet(p *Picture) *sheet {
 		*l = newLayer(v, width, rows, height)
 	}
 	for i := range p.Context {
-		s.main.add(&p.Context[i], false)
+		s.main.take(&p.Context[i], false)
 	}
 	for i := range p.Focus {
-		s.main.add(&p.Focus[i], true)
-		s.focus.add(&p.Focus[i], true)
+		s.main.take(&p.Focus[i], true)
+		s.focus.take(&p.Focus[i], true)
 	}
 	for i := range p.Home {
-		s.home.add(&p.Home[i], true)
+		s.home.take(&p.Home[i], true)
 	}
 	for _, path := range p.Paths {
 		s.path.arrow(path)

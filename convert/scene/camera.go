@@ -217,8 +217,7 @@ type trial struct {
 
 // body is one shape where it is looked at, and the piece that it is of.
 type body struct {
-	mesh  *mesh.Mesh
-	place mesh.Mat
+	*raster.Placed
 	piece int32
 }
 
@@ -231,16 +230,17 @@ func (c *composer) trial() *trial {
 			if m == nil {
 				continue
 			}
-			b := body{m, p.placement.Mul(s.Transform), int32(i)}
+			place := p.placement.Mul(s.Transform)
+			home := body{raster.Place(m, place), int32(i)}
 			if p.role != Focus {
-				t.context = append(t.context, b)
+				t.context = append(t.context, home)
 				continue
 			}
-			t.homes = append(t.homes, b)
+			t.homes = append(t.homes, home)
 			if p.occurrence >= 0 {
-				b.place = c.displacement(p.occurrence).Mul(b.place)
+				place = c.displacement(p.occurrence).Mul(place)
 			}
-			t.starts = append(t.starts, b)
+			t.starts = append(t.starts, body{raster.Place(m, place), int32(i)})
 		}
 	}
 	return t
@@ -254,13 +254,13 @@ func (t *trial) score(k camera) float64 {
 	v := raster.Perspective(k.position, k.towards, up, k.field, near, t.buffer.Width, t.buffer.Height)
 	t.base.Clear()
 	for _, b := range t.context {
-		t.base.Draw(v, b.mesh, b.place, b.piece)
+		t.base.Draw(v, b.Placed, b.piece)
 	}
 	sum := 0.0
 	for _, focus := range [][]body{t.starts, t.homes} {
 		t.buffer.Copy(t.base)
 		for _, b := range focus {
-			t.buffer.Draw(v, b.mesh, b.place, b.piece)
+			t.buffer.Draw(v, b.Placed, b.piece)
 		}
 		for i, n := range t.buffer.Count(len(t.pieces)) {
 			if t.pieces[i].role == Focus {

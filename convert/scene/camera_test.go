@@ -29,7 +29,7 @@ func seeing(in Input) Input {
 func inside(p *raster.Picture, bodies []raster.Body) (samples int, whole bool) {
 	b := raster.NewBuffer(p.Width, p.Height)
 	for _, x := range bodies {
-		b.Draw(p.View, x.Mesh, x.Place, 0)
+		b.Draw(p.View, raster.Place(x.Mesh, x.Place), 0)
 	}
 	whole = true
 	for i, t := range b.Tags {

@@ -179,8 +179,9 @@ func (c *composer) show(p *piece) {
 			n.blind = true
 			continue
 		}
+		body := raster.Place(m, p.placement.Mul(s.Transform))
 		for _, e := range n.eyes {
-			e.buffer.Draw(e.view, m, p.placement.Mul(s.Transform), int32(p.occurrence))
+			e.buffer.Draw(e.view, body, int32(p.occurrence))
 		}
 	}
 }
