@@ -137,13 +137,18 @@ func (b Box) Transform(m Mat) Box {
 		return out
 	}
 	for i := range 8 {
-		p := b.Min
-		for k := range 3 {
-			if i>>k&1 == 1 {
-				p[k] = b.Max[k]
-			}
-		}
-		out.Add(m.Point(p))
+		out.Add(m.Point(b.Corner(i)))
 	}
 	return out
+}
+
+// Corner is one of the eight corners, by number.
+func (b Box) Corner(i int) Vec {
+	p := b.Min
+	for k := range 3 {
+		if i>>k&1 == 1 {
+			p[k] = b.Max[k]
+		}
+	}
+	return p
 }

@@ -121,14 +121,31 @@ func (c *composer) ownCamera() camera {
 	if len(trial.homes) == 0 {
 		return best
 	}
-	most := trial.score(best) * keepsSide
+	paths := c.paths()
+	most := trial.score(best) * across(paths, c.usualSide()) * keepsSide
 	for _, side := range c.sides() {
 		k := c.frame(side.direction)
-		if s := trial.score(k) * side.worth; s > most {
+		if s := trial.score(k) * side.worth * across(paths, side.direction); s > most {
 			best, most = k, s
 		}
 	}
 	return best
+}
+
+// across is how well ways are seen from a side: 1 if they all lie across the view, and
+// little if one looks along them.
+func across(paths [][2]mesh.Vec, from mesh.Vec) float64 {
+	sum, n := 0.0, 0.0
+	for _, p := range paths {
+		if way := p[1].Sub(p[0]).Unit(); way.Length() > 0 {
+			sum += way.Cross(from).Length()
+			n++
+		}
+	}
+	if n == 0 {
+		return 1
+	}
+	return 0.2 + 0.8*sum/n
 }
 
 // keepsSide is how much more another side must show.
@@ -173,7 +190,7 @@ func (c *composer) sides() []side {
 		}
 		worth := [...]float64{0.6, 0.9, 1}[i/9]
 		if v.Length() == 1 {
-			worth *= 0.8
+			worth *= 0.6
 		}
 		out = append(out, side{v.Unit(), worth})
 	}
@@ -183,28 +200,40 @@ func (c *composer) sides() []side {
 // frame is a camera that looks from a side and takes in the focus, at home and where it
 // starts, with some of what is around.
 func (c *composer) frame(from mesh.Vec) camera {
-	box, all := mesh.EmptyBox(), mesh.EmptyBox()
+	all := mesh.EmptyBox()
+	var focus []mesh.Box
 	for _, p := range c.pieces {
 		all.Join(p.bounds)
-		if p.role == Focus {
-			box.Join(p.bounds)
-			box.Join(c.startOf(p))
+		if p.role == Focus && !p.bounds.Empty() {
+			focus = append(focus, p.bounds, c.startOf(p))
 		}
 	}
-	if box.Empty() {
-		box = all
+	if len(focus) == 0 {
+		focus = []mesh.Box{all}
 	}
-	radius := 0.5 * box.Diagonal()
-	radius = max(float64((1+surround)*radius), leastShare*0.5*all.Diagonal())
-	return camera{
-		name: ownCamera, towards: box.Centre(), position: box.Centre().Add(from.Scale(framed * radius)),
-		field: usualFieldOfView,
+	box := mesh.EmptyBox()
+	for _, b := range focus {
+		box.Join(b)
 	}
+	k := camera{name: ownCamera, towards: box.Centre(), field: usualFieldOfView}
+	right := c.upright(k.up, from).Cross(from).Unit()
+	up := from.Cross(right)
+	distance := framed * leastShare * 0.5 * all.Diagonal()
+	for _, b := range focus {
+		for i := range 8 {
+			p := b.Corner(i).Sub(k.towards)
+			across := max(math.Abs(up.Dot(p)), math.Abs(right.Dot(p))*pictureHigh/pictureWide)
+			distance = max(distance, from.Dot(p)+across/(usualTangent*filled))
+		}
+	}
+	k.position = k.towards.Add(from.Scale(distance))
+	return k
 }
 
 const (
-	surround   = 0.15 // of the focus's radius, that is seen around it
-	leastShare = 0.2  // of the whole, that is seen in any case
+	filled       = 0.85    // of the picture, by the focus
+	leastShare   = 0.2     // of the whole, that is seen in any case
+	usualTangent = 0.30934 // of half the usual field of view
 )
 
 // trial counts what cameras see.

@@ -8,11 +8,13 @@ import (
 	"planfold/convert/raster"
 )
 
-// PictureSize is the size of steps' pictures, pixels: four to three, and no larger than
-// the profile allows.
+// A picture is four to three.
+const pictureWide, pictureHigh = 4, 3
+
+// PictureSize is the size of steps' pictures, pixels: no larger than the profile allows.
 func PictureSize(p profile.Profile) (width, height int) {
 	width = min(960, p.PictureEdge)
-	return width, max(width*3/4, 1)
+	return width, max(width*pictureHigh/pictureWide, 1)
 }
 
 // picture shows the step from its camera: the parts where they start, with their ways
