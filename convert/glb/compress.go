@@ -47,8 +47,18 @@ func compress(m *mesh.Mesh, centre mesh.Vec, step float64) ([]byte, Layout) {
 	return b, l
 }
 
-// Error is the most that a stored position is off, metres.
-func (l Layout) Error() float64 { return gridError(l.Step) }
+// Error is the most that a stored position is off, metres. The grid of float32 is that
+// of the largest coordinate.
+func (l Layout) Error() float64 {
+	if l.Step > 0 {
+		return gridError(l.Step)
+	}
+	largest := float32(0)
+	for k := range 3 {
+		largest = max(largest, -l.Min[k], l.Max[k])
+	}
+	return gridError(float64(largest) / (1 << 23))
+}
 
 // positions on the layout's grid, whose centre moves to a crossing; four shorts a
 // vertex, the last one zero.

@@ -16,5 +16,6 @@
 // Reference: Khronos glTF 2.0 specification (ISO/IEC 12113:2022).
 package glb
 
-// Version changes whenever the same mesh may give another buffer.
-const Version = "5"
+// Version changes whenever the same mesh may give another buffer, or the same one another
+// error.
+const Version = "6"
