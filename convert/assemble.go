@@ -40,6 +40,8 @@ type assembly struct {
 	built      map[string]string // by operation: the item it builds
 	steps      map[string]bool   // by id: whether it is issued
 	library    scene.Library
+	locator    *scene.Locator
+	aligned    map[aligning]*registration
 	facts      step.Facts
 	folder     *store.Folder
 	sums       bundle.Sums
@@ -66,7 +68,7 @@ func (r *run) assemblePlan(p *planJob) error {
 		return err
 	}
 	defer folder.Discard()
-	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, outline: &p.outline}, folder: folder, structures: structures{}, built: map[string]string{}, steps: map[string]bool{}, sums: bundle.Sums{}, blobs: map[string]blob{}, remarks: map[string]bool{}, origins: bundle.NewOrigins(p.source.Base)}
+	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, outline: &p.outline}, folder: folder, structures: structures{}, built: map[string]string{}, aligned: map[aligning]*registration{}, steps: map[string]bool{}, sums: bundle.Sums{}, blobs: map[string]blob{}, remarks: map[string]bool{}, origins: bundle.NewOrigins(p.source.Base)}
 	for _, o := range p.outline.Operations {
 		a.built[o.ID] = o.Builds
 	}
@@ -124,7 +126,9 @@ func (a *assembly) foresee() error {
 func (a *assembly) read() error {
 	next := 0
 	_, _, err := a.Mapper.Read(a.job.source.Open, a.job.source.Base, func(plan *step.Plan, o *step.Operation) error {
-		a.begin(plan)
+		if err := a.begin(plan); err != nil {
+			return err
+		}
 		at, err := a.outlined(next, o)
 		if err != nil {
 			return err
@@ -180,14 +184,15 @@ func (a *assembly) note(list ...diag.Diagnostic) {
 }
 
 // begin takes the plan's head, the first time that it is handed over.
-func (a *assembly) begin(plan *step.Plan) {
+func (a *assembly) begin(plan *step.Plan) error {
 	if a.plan != nil {
-		return
+		return nil
 	}
 	a.plan = plan
 	a.library, a.facts = a.shapesOf(plan)
 	a.note(a.Mapper.AssignItems(plan, a.facts)...)
 	a.noteItems()
+	return a.locate()
 }
 
 // structure expands what an operation builds.
@@ -218,11 +223,12 @@ func (a *assembly) step(at, j int, o *step.Operation, s *step.Step) error {
 	folder := a.job.folders[at][j]
 	doc := a.document(at, j, o, s)
 	there, toCome := a.present(at, j)
-	built := scene.Build(scene.Input{
+	in := scene.Input{
 		Plan: a.plan, Operation: o, Step: s, Structure: a.structure(o.Builds.Value), Present: there, ToCome: toCome, Built: a.built,
 		Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh, Normals: a.levels.shades,
 		BlobURI: func(digest string) string { return blobURI(digest, "bin") },
-	})
+	}
+	built := scene.Build(in)
 	if err := a.levels.err(); err != nil {
 		return err
 	}
@@ -230,6 +236,10 @@ func (a *assembly) step(at, j int, o *step.Operation, s *step.Step) error {
 		return err
 	}
 	if err := a.addPicture(doc, built); err != nil {
+		return err
+	}
+	a.place(doc, built)
+	if err := a.register(doc, s, in.Structure, built); err != nil {
 		return err
 	}
 	built.Diagnostics = slices.DeleteFunc(built.Diagnostics, func(d diag.Diagnostic) bool { return saidBefore(d, s.Diagnostics) || a.remarked(d) })

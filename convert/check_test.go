@@ -31,10 +31,10 @@ func TestCheckSaysWhatARunSays(t *testing.T) {
 			o.Steps[0].Roles = []step.RoleChange{{Item: "GONE", Role: step.Text{Value: "focus", Origin: rule(7)}}}
 		},
 		"SCENE_OCCURRENCE_UNKNOWN": func(_ *step.Plan, o *step.Operation) {
-			o.Steps[0].Registration = step.Text{Value: "gone", Origin: rule(7)}
+			o.Steps[0].Registration.Occurrence = step.Text{Value: "gone", Origin: rule(7)}
 		},
 		"SCENE_REGISTRATION_HIDDEN": func(p *step.Plan, o *step.Operation) {
-			o.Steps[0].Registration = step.Text{Value: "plate", Origin: rule(7)}
+			o.Steps[0].Registration.Occurrence = step.Text{Value: "plate", Origin: rule(7)}
 			p.Structure[""][0].Hide = text("never drawn")
 		},
 		"SCENE_OCCURRENCE_TWICE": func(p *step.Plan, _ *step.Operation) { p.Structure[""][1].ID = text("plate") },

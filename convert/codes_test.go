@@ -1,6 +1,8 @@
 package convert_test
 
 import (
+	"encoding/binary"
+	"hash/crc32"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -60,6 +62,13 @@ var defects = map[string]defect{
 	"ITEM_GEOMETRY_UNUSABLE": {harm: func(_ *step.Plan, _ *step.Operation, files fstest.MapFS) {
 		files["pin.stl"] = &fstest.MapFile{Data: []byte("no triangles in here")}
 	}, says: `"pin.stl" could not be used`},
+	"FILE_PICTURE_KEPT": {harm: func(p *step.Plan, _ *step.Operation, files fstest.MapFS) {
+		files["sheet.pdf"] = &fstest.MapFile{Data: []byte("\x89PNG\r\n\x1a\n0000")}
+	}, says: `"sheet.pdf" is not scaled to 2048 pixels: decode the picture`},
+	"FILE_PICTURE_HUGE": {harm: func(p *step.Plan, _ *step.Operation, files fstest.MapFS) {
+		header := "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\xf0\x00\x00\x00\xf0\x00\x08\x06\x00\x00\x00"
+		files["sheet.pdf"] = &fstest.MapFile{Data: binary.BigEndian.AppendUint32([]byte(header), crc32.ChecksumIEEE([]byte(header[12:])))}
+	}, says: `"sheet.pdf" has 61440 × 61440 pixels`},
 	"ITEM_NODE_MISSING": {harm: func(p *step.Plan, _ *step.Operation, _ fstest.MapFS) {
 		p.Items["PIN"].Geometry[0].Node = text("cap")
 	}, says: `has no node "cap"`},

@@ -3,6 +3,8 @@ package convert_test
 import (
 	"bytes"
 	"context"
+	"image"
+	"image/png"
 	"io"
 	"io/fs"
 	"os"
@@ -81,6 +83,15 @@ func bracket(id string) (*step.Plan, []*step.Operation) {
 	return plan, []*step.Operation{o}
 }
 
+// tiny is a PNG of one pixel.
+var tiny = func() []byte {
+	var b bytes.Buffer
+	if err := png.Encode(&b, image.NewGray(image.Rect(0, 0, 1, 1))); err != nil {
+		panic(err)
+	}
+	return b.Bytes()
+}()
+
 func box(size float64) []byte {
 	var b bytes.Buffer
 	b.WriteString("solid box\n")
@@ -105,7 +116,7 @@ var input = fstest.MapFS{
 	"box.stl":   {Data: box(10)},
 	"pin.stl":   {Data: box(4)},
 	"sheet.pdf": {Data: []byte("%PDF-1.4\n%%EOF\n")},
-	"photo.png": {Data: []byte("\x89PNG\r\n\x1a\n0000")},
+	"photo.png": {Data: tiny},
 }
 
 type trial struct {

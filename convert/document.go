@@ -30,14 +30,16 @@ func (a *documents) document(at, j int, o *step.Operation, s *step.Step) *bundle
 		Plan:      bundle.PlanHead{ID: a.plan.ID, Title: a.plan.Title, Status: a.plan.Status, Approver: a.plan.Approver},
 		Revision:  a.revision,
 		Operation: o, ID: s.ID, IDFrom: s.IDFrom, Number: s.Number, Alternative: s.Alternative, Effectivity: s.Effectivity, Title: s.Title, Text: s.Text,
-		Sequence:     a.order.Sequence[at][j],
-		Hazards:      slices.Concat(o.Common.Hazards, s.Hazards),
-		Tools:        slices.Concat(o.Common.Tools, s.Tools),
-		Tightening:   s.Tightening,
-		SignOffs:     slices.Concat(o.Common.SignOffs, s.SignOffs),
-		Evidence:     slices.Concat(o.Common.Evidence, s.Evidence),
-		Registration: s.Registration,
-		Resources:    []bundle.Resource{},
+		Sequence:   a.order.Sequence[at][j],
+		Hazards:    slices.Concat(o.Common.Hazards, s.Hazards),
+		Tools:      slices.Concat(o.Common.Tools, s.Tools),
+		Tightening: s.Tightening,
+		SignOffs:   slices.Concat(o.Common.SignOffs, s.SignOffs),
+		Evidence:   slices.Concat(o.Common.Evidence, s.Evidence),
+		Resources:  []bundle.Resource{},
+	}
+	if s.Registration.By().Given() {
+		doc.Registration = &bundle.Registration{Registration: s.Registration}
 	}
 	doc.Characteristics = slices.Concat(o.Common.Characteristics, s.Characteristics)
 	for _, ref := range a.order.Predecessors[at][j] {
@@ -91,16 +93,17 @@ func (a *assembly) carryFile(doc *bundle.Step, row *bundle.Attachment) {
 		doc.NotCarried = append(doc.NotCarried, bundle.NotCarriedOf(f.named(row.File, ""))...)
 		return
 	}
-	row.Type, row.Bytes, row.SHA256 = f.mediaType, f.input.Bytes, f.input.SHA256
-	row.URI = blobURI(f.input.SHA256, f.extension)
+	is := f.issued()
+	row.Type, row.Bytes, row.SHA256 = f.mediaType, is.Bytes, is.SHA256
+	row.URI = blobURI(is.SHA256, f.extension)
 	a.useFile(doc, f)
 }
 
 // useFile makes an attachment's blob part of the edition and of the step.
 func (a *assembly) useFile(doc *bundle.Step, f *file) {
-	folder := a.job.source.Attachments
-	a.use(f.input.SHA256, blob{f.extension, f.input.Bytes, func() ([]byte, error) { return f.load(folder) }})
-	r := resource(f.input.SHA256, f.extension, f.input.Bytes)
+	folder, is := a.job.source.Attachments, f.issued()
+	a.use(is.SHA256, blob{f.extension, is.Bytes, func() ([]byte, error) { return a.load(f, folder) }})
+	r := resource(is.SHA256, f.extension, is.Bytes)
 	if !slices.Contains(doc.Resources, r) {
 		doc.Resources = append(doc.Resources, r)
 	}

@@ -31,7 +31,8 @@ type file struct {
 	path      string
 	input     bundle.Input
 	mediaType string
-	extension string // of its blob
+	extension string       // of its blob
+	scaled    bundle.Input // a picture that was made smaller: what is issued instead, kept in the cache
 	problems  []problem
 }
 
@@ -82,7 +83,8 @@ func (r *run) findFiles() error {
 			f := &file{}
 			r.files[key] = f
 			jobs = append(jobs, job{
-				do: func() error { r.findFile(f, key); return nil },
+				memory: 256 << 20, // a picture's pixels
+				do:     func() error { return r.findFile(f, key) },
 				panicked: func(v any, where string) {
 					f.fail(diag.RunPanic, "internal error on %q: %v (%s)", key.ref, v, where)
 				},
@@ -101,26 +103,33 @@ func (r *run) file(folder *Folder, ref string) *file {
 	f := r.files[key]
 	if f == nil {
 		f = &file{}
-		r.findFile(f, key)
+		if err := r.findFile(f, key); err != nil {
+			r.levels.lose(err)
+		}
 		r.files[key] = f
 	}
 	return f
 }
 
-func (r *run) findFile(f *file, key fileKey) {
+// findFile tells what a reference leads to. The error is of the cache.
+func (r *run) findFile(f *file, key fileKey) error {
 	if !r.finder.find(f, key) {
-		return
+		return nil
 	}
 	var head []byte
 	var err error
 	if f.input, head, err = measure(key.folder.FS, f.path); err != nil {
 		f.fail(diag.FileUnreadable, "cannot read %q: %v", key.ref, cause(err))
-		return
+		return nil
 	}
 	f.identify(head)
-	if limit := r.Profile.AttachmentBytes; f.usable() && limit > 0 && f.input.Bytes > limit {
-		f.fail(diag.FileTooLarge, "%q has %d bytes; the profile allows %d", key.ref, f.input.Bytes, limit)
+	if f.usable() && strings.HasPrefix(f.mediaType, "image/") {
+		err = r.fitPicture(f, key.folder)
 	}
+	if limit := r.Profile.AttachmentBytes; f.usable() && limit > 0 && f.issued().Bytes > limit {
+		f.fail(diag.FileTooLarge, "%q has %d bytes; the profile allows %d", key.ref, f.issued().Bytes, limit)
+	}
+	return err
 }
 
 // measure reads a file through and returns its head too.

@@ -23,9 +23,21 @@ type result struct {
 	totals  bundle.Totals
 }
 
-// load reads the attachment again, for its blob; a file that changed since it was
-// measured is an error, since the step already names its digest.
-func (f *file) load(folder *Folder) ([]byte, error) {
+// load is an attachment's blob.
+func (r *run) load(f *file, folder *Folder) ([]byte, error) {
+	if f.scaled.SHA256 == "" {
+		return f.read(folder)
+	}
+	data, ok := r.Cache.Get(f.scaled.SHA256)
+	if !ok {
+		return nil, fmt.Errorf("picture %s is lost while the run is using it", f.scaled.SHA256[:12])
+	}
+	return data, nil
+}
+
+// read reads the attachment again; a file that changed since it was measured is an error,
+// since the step already names its digest.
+func (f *file) read(folder *Folder) ([]byte, error) {
 	in, err := folder.FS.Open(f.path)
 	if err != nil {
 		return nil, err

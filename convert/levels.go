@@ -71,6 +71,13 @@ func (l *levels) shades(b scene.Blob) raster.Normals {
 	return n
 }
 
+// lose notes what could not be had.
+func (l *levels) lose(err error) {
+	l.lock.Lock()
+	defer l.lock.Unlock()
+	l.lost = err
+}
+
 func (l *levels) err() error {
 	l.lock.Lock()
 	defer l.lock.Unlock()

@@ -1,27 +1,19 @@
 package convert
 
-import (
-	"strings"
-
-	"planfold/convert/step"
-)
+import "planfold/convert/step"
 
 // present tells, in the frame of what an operation builds, which occurrences are already
-// there when its step begins, and which are still to come though they stand in a
-// sub-assembly: those consumed by steps that lead to this one, and by the others. What is
-// built apart counts in its own frame, until what it builds is consumed as one.
+// there when its step begins, and which are to come: those consumed by steps that lead to
+// this one, and by the others. What is built apart counts in its own frame, until what it
+// builds is consumed as one.
 func (a *assembly) present(at, j int) (there, toCome []string) {
 	past := a.order.Past(step.Ref{Operation: at, Step: j})
 	here := &a.job.outline.Operations[at]
 	take := func(r step.Ref, consumes []string) {
 		if past.Has(r) {
 			there = append(there, consumes...)
-			return
-		}
-		for _, path := range consumes {
-			if strings.Contains(path, "/") {
-				toCome = append(toCome, path)
-			}
+		} else {
+			toCome = append(toCome, consumes...)
 		}
 	}
 	for i := range a.job.outline.Operations {

@@ -243,3 +243,15 @@ func TestTemplatesAreBoundInWork(t *testing.T) {
 	assert.True(t, m.Faults[0].Holds, "a hold that cannot say why holds all the same")
 	assert.Contains(t, m.Faults[0].Message, "cost limit")
 }
+
+func TestRegistrationByOccurrenceClassOrSize(t *testing.T) {
+	of := func(argument string) step.Registration {
+		m := acted(t, "\n  - {name: align, for: operation, set: {registration: "+argument+"}}\n")
+		return m.Operations[0].Steps[0].Registration
+	}
+	by := step.Origin{Rule: "align"}
+	assert.Equal(t, step.Registration{Occurrence: step.Text{Value: "b1", Origin: by}}, of("b1"))
+	assert.Equal(t, step.Registration{Class: step.Text{Value: "housing", Origin: by}}, of(`{class: "hou${'sing'}"}`))
+	assert.Equal(t, "the largest housing", of("{class: housing}").String())
+	assert.Equal(t, step.Registration{Largest: step.Text{Value: "true", Origin: by}}, of("{largest: true}"))
+}

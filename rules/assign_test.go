@@ -125,8 +125,8 @@ func TestRulesForEachKindOfObject(t *testing.T) {
 	assert.Equal(t, "lead", o.Common.SignOffs[0].Role.Value)
 	assert.Equal(t, "value", o.Common.Evidence[0].Kind.Value)
 	s, tee := o.Steps[0], o.Steps[1]
-	assert.Equal(t, step.Text{Value: "jig", Origin: step.Origin{Rule: "all"}}, s.Registration)
-	assert.Equal(t, step.Text{Value: "table", Origin: step.Origin{Rule: "tee"}}, tee.Registration)
+	assert.Equal(t, step.Text{Value: "jig", Origin: step.Origin{Rule: "all"}}, s.Registration.Occurrence)
+	assert.Equal(t, step.Text{Value: "table", Origin: step.Origin{Rule: "tee"}}, tee.Registration.Occurrence)
 	assert.Equal(t, "not here", tee.Skip.Value)
 	assert.Equal(t, 9000, tee.Budget.Value)
 	assert.Equal(t, []step.RoleChange{{Item: "N", Role: step.Text{Value: "context", Origin: step.Origin{Rule: "jig again"}}}}, s.Roles)

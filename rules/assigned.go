@@ -39,7 +39,7 @@ var assignedFields = []assignedField{
 	shows("step", "skip", cel.StringType, "why it is left out", func(s *step.Step) any { return s.Skip.Value }),
 	shows("step", "chosen", cel.BoolType, "it counts of its alternatives", func(s *step.Step) any { return s.Chosen.Given() }),
 	shows("step", "budget", cel.IntType, "triangles allowed for its scene", func(s *step.Step) any { return s.Budget.Value }),
-	shows("step", "registration", cel.StringType, "occurrence that the overlay is aligned by", func(s *step.Step) any { return s.Registration.Value }),
+	shows("step", "registration", cel.StringType, "what the overlay is aligned by: an occurrence, or the largest part in words", func(s *step.Step) any { return s.Registration.String() }),
 	shows("step", "roles", listType("roleChange"), "roles given to items and occurrences, later ones over earlier ones", func(s *step.Step) any { return objects("roleChange", s.Roles) }),
 	shows("step", "motions", listType("motion"), "how occurrences travel home", func(s *step.Step) any { return objects("motion", s.Motions) }),
 	shows("roleChange", "role", cel.StringType, "focus, context or hidden", func(r *step.RoleChange) any { return r.Role.Value }),

@@ -29,7 +29,7 @@ func TestLaterFilesAreLaidOverEarlierOnes(t *testing.T) {
 	assert.Equal(t, "Tighten", got.Title.First())
 	assert.Equal(t, 20, got.Budget.Value)
 	assert.False(t, got.Skip.Given(), "a rule of the same name is replaced whole")
-	assert.Equal(t, "jig", got.Registration.Value)
+	assert.Equal(t, "jig", got.Registration.Occurrence.Value)
 }
 
 func TestFaultsNameTheFileTheyAreIn(t *testing.T) {

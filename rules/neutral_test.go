@@ -149,8 +149,8 @@ func TestNeutralAssignment(t *testing.T) {
 	assert.Equal(t, "seals-are-black", m.Plan.Items["P-3020"].Material3D.Origin.Rule)
 	assert.Nil(t, m.Plan.Items["N-0812"].Material3D)
 	s := m.operation(t, "OP-20").Steps[1]
-	assert.Equal(t, "housing-1", s.Registration.Value)
-	assert.False(t, m.operation(t, "OP-10").Steps[0].Registration.Given())
+	assert.Equal(t, "housing-1", s.Registration.Occurrence.Value)
+	assert.False(t, m.operation(t, "OP-10").Steps[0].Registration.By().Given())
 	require.Len(t, s.Evidence, 2)
 	assert.Equal(t, step.Text{Value: "photo", Origin: step.Origin{Rule: "torque-is-photographed"}}, s.Evidence[1].Kind)
 	assert.Equal(t, "inspector", s.SignOffs[1].Role.Value)

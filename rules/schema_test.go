@@ -147,7 +147,7 @@ func closed(properties jsonObject, needed []string) jsonObject {
 // "or" between them, or a mapping or list of these in YAML's flow style, where
 // "key?" may be absent, and "…" stands for more of a list and for any key. "; for a step" begins what
 // is otherwise for that kind of object, "also" what it takes besides. Of mappings with
-// "or" between them one is taken.
+// "or" between or before them one is taken.
 func (s schemaOf) takes(says, kind string) jsonObject {
 	forms := regexp.MustCompile(`; for an? (\w+) `).FindAllStringSubmatchIndex(says, -1)
 	general, own := says, ""
@@ -174,10 +174,10 @@ func (s schemaOf) takes(says, kind string) jsonObject {
 	return s.form(n)
 }
 
-// forms are the mappings of which one is taken, or the one shape.
+// forms are the shapes of which one is taken, or the one.
 func (s schemaOf) forms(says string) jsonObject {
 	var each []any
-	for _, one := range strings.Split(strings.ReplaceAll(says, "} or {", "}\n{"), "\n") {
+	for _, one := range strings.Split(strings.ReplaceAll(says, " or {", "\n{"), "\n") {
 		each = append(each, s.form(s.parsed(one)))
 	}
 	if len(each) == 1 {

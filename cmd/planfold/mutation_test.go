@@ -279,7 +279,7 @@ func come(w *bytes.Buffer, p *step.Plan, o *step.Operation) error {
 		return err
 	}
 	for _, s := range o.Steps {
-		if err := e.Encode([]any{s.Registration.Value, s.Roles, s.Motions, s.Skip.Value}); err != nil {
+		if err := e.Encode([]any{s.Registration.String(), s.Roles, s.Motions, s.Skip.Value}); err != nil {
 			return err
 		}
 		for _, part := range s.Parts {

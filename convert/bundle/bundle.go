@@ -45,6 +45,7 @@ type Manifest struct {
 	Inputs       []Input     `json:"inputs"`
 	Steps        []StepEntry `json:"steps"`
 	Whole        *WholeEntry `json:"whole,omitempty"`
+	Locator      *WholeEntry `json:"locator,omitempty"`
 	Skipped      []Skipped   `json:"skipped,omitempty"`
 	Totals       Totals      `json:"totals"`
 	Diagnostics  diag.List   `json:"diagnostics,omitempty"`
@@ -68,7 +69,7 @@ type StepEntry struct {
 	Bytes        int64    `json:"bytes"` // of step.json, the scene and all it needs
 }
 
-// WholeEntry describes whole.gltf. Deviation is in mm, Origin in metres.
+// WholeEntry describes whole.gltf, or locator.gltf. Deviation is in mm, Origin in metres.
 type WholeEntry struct {
 	Triangles int        `json:"triangles"`
 	Bytes     int64      `json:"bytes"`

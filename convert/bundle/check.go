@@ -50,6 +50,11 @@ func CheckStep(folder string, doc, scene []byte, sums Sums, steps map[string]boo
 			fault("gives %q another digest than SHA256SUMS", r.URI)
 		}
 	}
+	for _, uri := range s.shared() {
+		if sums[path.Join("steps", folder, uri)] == "" {
+			fault("names %q, which the edition does not list", uri)
+		}
+	}
 	if (s.Scene == nil) != (scene == nil) {
 		fault("disagrees with scene.gltf on whether there is a scene")
 	}
@@ -83,6 +88,17 @@ func (s *Step) named() []Resource {
 		out = append(out, Resource{s.Picture.URI, s.Picture.Bytes, s.Picture.SHA256})
 	}
 	return out
+}
+
+// shared lists the files beside the steps that the step names.
+func (s *Step) shared() (uris []string) {
+	if s.Locator != nil {
+		uris = append(uris, s.Locator.URI)
+	}
+	if s.Registration != nil && s.Registration.URI != "" {
+		uris = append(uris, s.Registration.URI)
+	}
+	return uris
 }
 
 // CheckScene follows the buffers of a glTF document to the edition's files. One without

@@ -32,7 +32,8 @@ type Step struct {
 	Attachments     []Attachment          `json:"attachments,omitempty"`
 	Scene           *Scene                `json:"scene"`
 	Picture         *Picture              `json:"picture,omitempty"`
-	Registration    step.Text             `json:"registration,omitzero"`
+	Locator         *Locator              `json:"locator,omitempty"`
+	Registration    *Registration         `json:"registration,omitempty"`
 	Resources       []Resource            `json:"resources"`
 	NotCarried      []NotCarried          `json:"notCarried,omitempty"`
 }
@@ -118,6 +119,27 @@ type SceneNode struct {
 	Role       string  `json:"role"`
 	Triangles  int     `json:"triangles"`
 	Deviation  float64 `json:"deviation"`
+}
+
+// Locator marks the step's place in the locator, a light mesh of the whole product: a box
+// around its parts, lower and upper corner, metres, in the axes of the file's scene. Of a
+// sub-assembly that goes to several places it is the first of so many.
+type Locator struct {
+	URI    string        `json:"uri"`
+	Box    [2][3]float64 `json:"box"`
+	Places int           `json:"places,omitempty"`
+}
+
+// Registration is what the overlay is aligned by: an occurrence, with a light mesh of it
+// and its sharp edges as lines. Position is where the zero of that file's scene stands in
+// the step's, metres; deviation is in mm.
+type Registration struct {
+	step.Registration
+	URI       string      `json:"uri,omitempty"`
+	Position  *[3]float64 `json:"position,omitempty"`
+	Triangles int         `json:"triangles,omitempty"`
+	Deviation float64     `json:"deviation,omitempty"`
+	Edges     int         `json:"edges,omitempty"`
 }
 
 // NotCarried tells the floor what is missing from the step.

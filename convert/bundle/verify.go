@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io/fs"
+	"maps"
 	"slices"
 	"strings"
 
@@ -209,14 +210,25 @@ func (v *verifier) manifest(folder string, sums Sums) *Manifest {
 	if _, held := sums[HeldName]; held != m.Held {
 		v.fault(folder+"/bundle.json", "disagrees with SHA256SUMS on whether the edition is held")
 	}
-	whole := v.scene(folder + "/whole.gltf")
-	if (whole == nil) != (m.Whole == nil) {
-		v.fault(folder+"/bundle.json", "disagrees with whole.gltf on whether there is one")
-	}
-	if whole != nil {
-		v.add(folder, CheckScene("whole.gltf", whole, sums))
+	v.shared(folder, "whole.gltf", m.Whole, sums)
+	v.shared(folder, "locator.gltf", m.Locator, sums)
+	for _, name := range slices.Sorted(maps.Keys(sums)) {
+		if strings.HasPrefix(name, "registration/") {
+			v.add(folder, CheckScene(name, v.scene(folder+"/"+name), sums))
+		}
 	}
 	return &m
+}
+
+// shared checks a scene that stands beside the steps.
+func (v *verifier) shared(folder, name string, entry *WholeEntry, sums Sums) {
+	doc := v.scene(folder + "/" + name)
+	if (doc == nil) != (entry == nil) {
+		v.fault(folder+"/bundle.json", "disagrees with %s on whether there is one", name)
+	}
+	if doc != nil {
+		v.add(folder, CheckScene(name, doc, sums))
+	}
 }
 
 // document holds a document that every edition has against its schema, and returns

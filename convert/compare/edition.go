@@ -15,6 +15,7 @@ import (
 type edition struct {
 	head    head
 	whole   string // digest of the whole's scene
+	locator string // digest
 	steps   []entry
 	skipped []bundle.Skipped
 	list    diag.List                                 // what was found wrong with the plan
@@ -60,6 +61,7 @@ type head struct {
 	Effective string
 	Profile   string
 	Whole     *bundle.WholeEntry
+	Locator   *bundle.WholeEntry
 	Model     *step.Plan // of a mapping
 }
 

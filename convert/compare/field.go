@@ -41,7 +41,7 @@ var fields = map[reflect.Type]map[string]field{
 		"title": {class: Content}, "text": {class: Content},
 		"hazards": {class: Safety}, "parts": {class: Safety}, "tools": {class: Content},
 		"tightening": {class: Safety}, "characteristics": {class: Safety}, "signOffs": {class: Safety}, "evidence": {class: Safety},
-		"attachments": {class: Content}, "scene": {class: Geometry}, "picture": {class: follows}, "registration": {class: Geometry},
+		"attachments": {class: Content}, "scene": {class: Geometry}, "picture": {class: follows}, "locator": {class: Presentation}, "registration": {class: Geometry},
 		"resources":  {class: follows}, // the buffers among them are compared as the scene's geometry
 		"notCarried": {class: Content}, // safety where the code holds an edition
 	},
@@ -99,6 +99,11 @@ var fields = map[reflect.Type]map[string]field{
 		"name": {}, "occurrence": {}, "item": {refers: toItem}, "part": {Presentation, toPart}, "role": {class: Presentation},
 		"triangles": {}, "deviation": {},
 	},
+	reflect.TypeFor[bundle.Registration](): {
+		"uri": {}, "position": {class: Presentation}, "triangles": {}, "deviation": {}, "edges": {},
+	},
+	reflect.TypeFor[step.Registration](): {"occurrence": {}, "class": {}, "largest": {}},
+	reflect.TypeFor[bundle.Locator]():    {"uri": {class: follows}, "box": {}, "places": {}},
 
 	// What rules assign to a step that shows in its scene alone.
 	reflect.TypeFor[drawing](): {
@@ -109,7 +114,7 @@ var fields = map[reflect.Type]map[string]field{
 
 	// The plan itself.
 	reflect.TypeFor[head](): {
-		"plan": {class: Content}, "revision": {class: Content}, "held": {class: Safety}, "effective": {class: Safety}, "profile": {class: Presentation}, "whole": {class: Geometry},
+		"plan": {class: Content}, "revision": {class: Content}, "held": {class: Safety}, "effective": {class: Safety}, "profile": {class: Presentation}, "whole": {class: Geometry}, "locator": {class: Presentation},
 		"model": {class: follows}, // walked from a root of its own
 	},
 	reflect.TypeFor[bundle.WholeEntry](): {"triangles": {}, "bytes": {class: follows}, "deviation": {}, "origin": {}},

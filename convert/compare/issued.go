@@ -193,9 +193,10 @@ func readIssued(i Issued) (*issuedEdition, *diag.Diagnostic) {
 	}
 	sums := parseSums(string(text), bundle.Folder(m.Plan, m.Revision, m.Edition)+"/")
 	e := &issuedEdition{from: i}
-	e.head = head{Revision: m.Revision, Held: m.Held, Effective: m.Effective, Profile: m.Profile.Name, Whole: m.Whole}
+	e.head = head{Revision: m.Revision, Held: m.Held, Effective: m.Effective, Profile: m.Profile.Name, Whole: m.Whole, Locator: m.Locator}
 	e.head.Plan.ID.Value, e.head.Plan.Title, e.head.Plan.Status, e.head.Plan.Approver = m.Plan, m.Title, m.Status, m.Approver
-	e.whole, e.skipped, e.list = sums["whole.gltf"], m.Skipped, m.Diagnostics
+	e.whole, e.locator = sums["whole.gltf"], sums["locator.gltf"]
+	e.skipped, e.list = m.Skipped, m.Diagnostics
 	e.side = Side{m.Revision, m.Edition, len(m.Steps)}
 	for _, s := range m.Steps {
 		e.folders = append(e.folders, s.Folder)

@@ -36,9 +36,9 @@ func TestWhatShowsInScenesAloneIsSeen(t *testing.T) {
 		"motions[x]": func(m *convert.Mapped) {
 			m.Operations[0].Steps[0].Motions = []step.Motion{{Occurrence: "x", Distance: 1, Origin: by}}
 		},
-		"registration":   func(m *convert.Mapped) { m.Operations[0].Steps[0].Registration = said("cap-9") },
-		"parts[].role":   func(m *convert.Mapped) { m.Operations[0].Steps[0].Parts[0].Role = said("hidden") },
-		"parts[].budget": func(m *convert.Mapped) { m.Operations[0].Steps[0].Parts[0].Budget = step.Count{Value: 5, Origin: by} },
+		"registration.occurrence": func(m *convert.Mapped) { m.Operations[0].Steps[0].Registration.Occurrence = said("cap-9") },
+		"parts[].role":            func(m *convert.Mapped) { m.Operations[0].Steps[0].Parts[0].Role = said("hidden") },
+		"parts[].budget":          func(m *convert.Mapped) { m.Operations[0].Steps[0].Parts[0].Budget = step.Count{Value: 5, Origin: by} },
 		"parts[].motion": func(m *convert.Mapped) {
 			m.Operations[0].Steps[0].Parts[0].Motion = &step.Motion{Distance: 1, Origin: by}
 		},

@@ -164,8 +164,11 @@ func quiet(pointer string, s *bundle.Step) bool {
 		return true
 	case "resources":
 		i, _ := strconv.Atoi(parts[1])
-		return last == "bytes" || !strings.HasSuffix(s.Resources[i].URI, ".bin")
-	case "scene":
+		shared := slices.IndexFunc(s.Resources, func(r bundle.Resource) bool {
+			return r.URI == "../../locator.gltf" || strings.HasPrefix(r.URI, "../../registration/")
+		})
+		return last == "bytes" || !strings.HasSuffix(s.Resources[i].URI, ".bin") || shared >= 0 && i > shared
+	case "scene", "locator":
 		return len(parts) == 2 && (last == "uri" || last == "bytes" || last == "enclosedTriangles")
 	case "attachments", "parts":
 		return last == "uri" || last == "bytes"

@@ -43,6 +43,10 @@ var (
 		"it is carried under the type of its content", "rename the file")
 	FileTypeUnknown = row("FILE_TYPE_UNKNOWN", Error, "a file is of no type that can be shown",
 		"the row stays, without the document", "give it as a picture, PDF, film or plain text")
+	FilePictureKept = row("FILE_PICTURE_KEPT", Warning, "a picture cannot be scaled to the profile's pictureEdge",
+		"it is carried as it is", "give it as a JPEG or PNG that other programs open")
+	FilePictureHuge = row("FILE_PICTURE_HUGE", Error, "a picture has more pixels than can be decoded safely",
+		"the row stays, without the document", "make the picture smaller")
 	FileTooLarge = row("FILE_TOO_LARGE", Error, "a document is larger than the profile allows",
 		"the row stays, without the document", "make the document smaller, or raise attachmentBytes in the profile")
 	ItemGeometryUnusable = row("ITEM_GEOMETRY_UNUSABLE", Error, "an item's geometry file could not be used",

@@ -46,8 +46,12 @@ var (
 		"the part is moved and not turned", "correct the placement in the view")
 	SceneMotionUnused = row("SCENE_MOTION_UNUSED", Info, "a rule moves what the scene does not show in place, or what the saved view moves already",
 		"the rule's motion is left out", "read occurrences with placements and the plan's product, so that parts stand in place; or narrow the rule's condition")
-	SceneRegistrationHidden = row("SCENE_REGISTRATION_HIDDEN", Warning, "the occurrence by which the step is aligned is not shown",
+	SceneRegistrationHidden = row("SCENE_REGISTRATION_HIDDEN", Warning, "the occurrence by which the step is aligned is not shown, or nobody sees it",
 		"the scene is made without it", "show it by rule, or name another")
+	SceneRegistrationToCome = row("SCENE_REGISTRATION_TO_COME", Warning, "the step is aligned by what is not there yet when it begins",
+		"it is shown, or left out where there is nothing to show", "name another occurrence, or the largest part that is there")
+	SceneRegistrationSymmetric = row("SCENE_REGISTRATION_SYMMETRIC", Warning, "what the step is aligned by looks the same when it is turned, so that the overlay may be turned too",
+		"the step is issued with it", "name another occurrence if the turn matters; marks on the real part help")
 	SceneUnwritable = row("SCENE_UNWRITABLE", Error, "a scene holds a number that a file cannot hold",
 		"the step has no scene", "look for placements far out of range")
 )

@@ -35,7 +35,7 @@ func (d *Document) buffer(uri string, l Layout) geometry {
 		}
 		d.wire.Accessors = append(d.wire.Accessors, accessor)
 	}
-	g := geometry{wireAttributes{Position: a, Normal: a + 1}, len(d.wire.Accessors)}
+	g := geometry{wireAttributes{Position: a, Normal: new(a + 1)}, len(d.wire.Accessors)}
 	next := a + 2
 	if l.Colors {
 		g.attributes.Color = new(next)

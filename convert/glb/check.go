@@ -69,7 +69,7 @@ func checkMeshes(doc *gltf.Document) error {
 			for _, name := range []string{gltf.POSITION, gltf.NORMAL, gltf.COLOR_0, gltf.TEXCOORD_0} {
 				a, there := p.Attributes[name]
 				switch {
-				case !there && positions >= 0 && name != gltf.NORMAL:
+				case !there && positions >= 0 && (name != gltf.NORMAL || p.Mode == gltf.PrimitiveLines):
 				case a < 0 || a >= len(doc.Accessors):
 					return fmt.Errorf("mesh %d uses accessor %d, which does not exist", i, a)
 				case positions < 0:

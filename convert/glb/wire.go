@@ -55,10 +55,11 @@ type (
 		Attributes wireAttributes `json:"attributes"`
 		Indices    int            `json:"indices"`
 		Material   int            `json:"material"`
+		Mode       int            `json:"mode,omitempty"` // of triangles, absent
 	}
 	wireAttributes struct {
 		Position int  `json:"POSITION"`
-		Normal   int  `json:"NORMAL"`
+		Normal   *int `json:"NORMAL,omitempty"` // lines have none
 		Color    *int `json:"COLOR_0,omitempty"`
 		TexCoord *int `json:"TEXCOORD_0,omitempty"`
 	}
@@ -136,6 +137,7 @@ type (
 
 // Numbers of the specification.
 const (
+	modeLines      = 1
 	typeInt8       = 5120
 	typeInt16      = 5122
 	typeUint16     = 5123

@@ -225,9 +225,13 @@ func centreOf(pieces []*piece, role string) (mesh.Vec, bool) {
 	if box.Empty() {
 		return mesh.Vec{}, false
 	}
-	c := box.Centre()
-	for k := range c {
-		c[k] = math.Floor(float64(c[k]*1e6)+0.5) / 1e6
+	return micrometres(box.Centre()), true
+}
+
+// micrometres rounds to whole ones.
+func micrometres(v mesh.Vec) mesh.Vec {
+	for k := range v {
+		v[k] = math.Floor(float64(v[k]*1e6)+0.5) / 1e6
 	}
-	return c, true
+	return v
 }

@@ -6,7 +6,7 @@ import "planfold/convert/diag"
 // is like. Build says the same, and more.
 func Check(in Input) diag.List {
 	parts := in.Step.AllParts(in.Operation)
-	if len(parts)+len(in.Step.Roles) == 0 && !in.Step.Registration.Given() && !in.Step.View.Given() {
+	if len(parts)+len(in.Step.Roles) == 0 && !in.Step.Registration.By().Given() && !in.Step.View.Given() {
 		return nil
 	}
 	c := newComposer(in)

@@ -11,7 +11,7 @@ import (
 
 // finish chooses levels, writes the document and sums up.
 func (c *composer) finish(budget int) *Scene {
-	if !slices.ContainsFunc(c.pieces, func(p *piece) bool { return len(p.shapes) > 0 }) {
+	if !c.drawsAny() {
 		return c.out
 	}
 	c.fit(budget)
@@ -32,6 +32,10 @@ func (c *composer) finish(budget int) *Scene {
 	c.out.GLTF = data
 	c.out.Picture = c.picture
 	return c.out
+}
+
+func (c *composer) drawsAny() bool {
+	return slices.ContainsFunc(c.pieces, func(p *piece) bool { return len(p.shapes) > 0 })
 }
 
 // painter writes pieces as nodes.
@@ -148,8 +152,8 @@ func (p *painter) refer(b Blob) {
 }
 
 // look is the shape's materials, in the colour that a rule gave the item.
-func (p *painter) look(s *drawn) []mesh.Material {
-	item := p.Plan.Items[s.item]
+func (c *composer) look(s *drawn) []mesh.Material {
+	item := c.Plan.Items[s.item]
 	if item == nil || item.Material3D == nil {
 		return s.Materials
 	}

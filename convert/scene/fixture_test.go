@@ -122,7 +122,10 @@ func input(p *step.Plan, lib Library, s *step.Step) Input {
 	return Input{
 		Plan: p, Operation: &step.Operation{}, Step: s, Structure: structure, Library: lib, Profile: handheld,
 		BlobURI: func(id string) string { return "../blobs/" + id + ".bin" },
-		Mesh:    func(Blob) *mesh.Mesh { return nil },
+		Mesh: func(b Blob) *mesh.Mesh {
+			m, _ := b.Layout.Decode(blobs[b.SHA256])
+			return m
+		},
 		Normals: func(Blob) raster.Normals { return nil },
 	}
 }

@@ -115,6 +115,19 @@ func (c *composer) collect() {
 	c.tellMissing()
 }
 
+// findFocus measures what the step is about, where it stands in place.
+func (c *composer) findFocus() {
+	box := mesh.EmptyBox()
+	for _, p := range c.pieces {
+		if p.role == Focus {
+			box.Join(p.bounds)
+		}
+	}
+	if !box.Empty() {
+		c.out.Focus = &box
+	}
+}
+
 // tellMissing reports the step's items without geometry, each once.
 func (c *composer) tellMissing() {
 	told := map[string]bool{}

@@ -18,6 +18,8 @@ type composer struct {
 	roles   []string   // by occurrence; "" is hidden
 	part    []int      // by occurrence: the line that consumes it, or -1
 	kept    []bool     // by occurrence: never hidden for the budget
+	later   []bool     // by occurrence: consumed by a step that does not lead to this one
+	aligned int        // occurrence that the overlay is aligned by, or -1
 	inPlace []bool     // by part: it has an occurrence with a placement
 
 	shapes  map[string][]drawn // by item, as they are asked for
@@ -33,7 +35,7 @@ type composer struct {
 func newComposer(in Input) *composer {
 	n := len(in.Structure.Occurrences)
 	c := &composer{
-		Input: in, roles: make([]string, n), part: make([]int, n), kept: make([]bool, n),
+		Input: in, roles: make([]string, n), part: make([]int, n), kept: make([]bool, n), later: make([]bool, n), aligned: -1,
 		shapes: map[string][]drawn{},
 		out:    &Scene{Layout: Placed},
 	}
@@ -69,17 +71,14 @@ func (c *composer) cast() {
 		c.castPart(i)
 	}
 	c.castToCome()
+	c.register()
 	c.castView()
 	c.castRegistration()
 	for _, r := range c.Step.Roles {
 		c.castRule(r)
 	}
 	c.hide()
-	if c.Step.Registration.Given() {
-		if i, ok := c.Structure.Find(c.Step.Registration.Value); ok && c.role(i) == Hidden {
-			c.tell(diag.SceneRegistrationHidden, c.Step.Registration.Origin, "registration %q is not shown", c.Step.Registration.Value)
-		}
-	}
+	c.judgeRegistration()
 }
 
 // hide takes out what a rule never lets be drawn, whatever else says that it is shown.
@@ -147,8 +146,16 @@ func (c *composer) castToCome() {
 		}
 	}
 	for _, path := range c.ToCome {
-		if i, ok := c.Structure.Find(path); ok && !consumed[path] {
-			c.give(i, "", -1)
+		i, ok := c.Structure.Find(path)
+		if !ok || consumed[path] {
+			continue
+		}
+		for k := i; k < c.Structure.Occurrences[i].End; k++ {
+			if o := &c.Structure.Occurrences[k]; consumed[o.Path] {
+				k = o.End - 1
+			} else {
+				c.roles[k], c.later[k] = "", true
+			}
 		}
 	}
 }
@@ -201,24 +208,6 @@ func (c *composer) castView() {
 			if c.roles[k] == "" && c.part[k] < 0 {
 				c.roles[k] = Context
 			}
-		}
-	}
-}
-
-// castRegistration shows what the overlay is aligned by: it must be there in
-// reality, whether or not the plan has said so, and is not given up for triangles.
-func (c *composer) castRegistration() {
-	if !c.Step.Registration.Given() {
-		return
-	}
-	i, ok := c.find(c.Step.Registration, "the registration")
-	if !ok {
-		return
-	}
-	for k := i; k < c.Structure.Occurrences[i].End; k++ {
-		c.kept[k] = true
-		if c.roles[k] == "" && c.part[k] < 0 {
-			c.roles[k] = Context
 		}
 	}
 }

@@ -75,7 +75,7 @@ type Input struct {
 	Step      *step.Step
 	Structure *Structure
 	Present   []string          // occurrence paths that are already there
-	ToCome    []string          // those within a sub-assembly that come later than it
+	ToCome    []string          // those that other steps bring
 	Built     map[string]string // by operation: the item it builds; may be nil
 	Library   Library
 	Profile   profile.Profile
@@ -113,6 +113,8 @@ type Scene struct {
 	Deviation float64    // mm, the largest of any node
 	Layout    string     // "placed" or "tray"
 	Origin    [3]float64 // where the scene's zero stands, metres, plan axes
+	Aligned   string     // path of the occurrence that the overlay is aligned by, or ""
+	Focus     *mesh.Box  // around the parts of the step that stand in place, in the frame of what is built
 	Nodes     []Node
 	Views     []string // names of cameras
 	Clips     []string // names of animations
@@ -139,6 +141,7 @@ func Build(in Input) *Scene {
 	c.view()
 	c.cast()
 	c.collect()
+	c.findFocus()
 	c.leaveEnclosed()
 	c.layTray()
 	budget := in.Profile.StepTriangles

@@ -215,7 +215,7 @@ func TestViewLimitsContextAndShowsWhatItNames(t *testing.T) {
 	s.Roles = []step.RoleChange{{Occurrence: "plate-1", Role: text(Context)}, {Item: "block", Role: text(Hidden)}}
 	require.Equal(t, "plate-1 bolt-1 bolt-2", names())
 	s.Parts[0].Role = text(Hidden)
-	s.Registration = text("head-1/ram")
+	s.Registration.Occurrence = text("head-1/ram")
 	require.Equal(t, "plate-1 bolt-2 head-1/ram", names())
 	s.Roles = append(s.Roles, step.RoleChange{Item: "ram", Role: text(Hidden)})
 	require.Contains(t, codes(Build(in)), "SCENE_REGISTRATION_HIDDEN")

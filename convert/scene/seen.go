@@ -4,6 +4,8 @@ import (
 	"math"
 	"slices"
 
+	"planfold/convert/diag"
+
 	"planfold/convert/mesh"
 	"planfold/convert/raster"
 )
@@ -59,6 +61,9 @@ func (c *composer) leaveEnclosed() {
 	}
 	c.lookAround(context, there)
 	enclosed := c.Structure.insight.enclosedBy(there)
+	if c.aligned >= 0 && enclosed[c.aligned] {
+		c.tell(diag.SceneRegistrationHidden, c.Step.Registration.By().Origin, "registration %q is enclosed by what is already there", c.out.Aligned)
+	}
 	c.pieces = slices.DeleteFunc(c.pieces, func(p *piece) bool {
 		if !enclosed[p.occurrence] || p.role != Context || c.kept[p.occurrence] || c.touchesFocus(p) {
 			return false

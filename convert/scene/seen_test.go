@@ -61,8 +61,9 @@ func TestWhatNobodySeesLeavesTheContext(t *testing.T) {
 
 func TestWhatMattersStaysThoughNobodySeesIt(t *testing.T) {
 	in := chest(0)
-	in.Step.Registration = text("die-1")
+	in.Step.Registration.Occurrence = text("die-1")
 	require.Empty(t, Build(in).Enclosed, "the overlay is aligned by it")
+	require.Contains(t, codes(Build(in)), "SCENE_REGISTRATION_HIDDEN", "by what nobody sees")
 
 	in = chest(0)
 	in.Step.Parts = append(in.Step.Parts, step.Part{Item: text("block"), Occurrences: texts("die-1")})

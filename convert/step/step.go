@@ -187,7 +187,7 @@ type Step struct {
 	Skip         Text // reason; given: the step is left out
 	Chosen       Text // given: of its alternatives this one counts
 	Budget       Count
-	Registration Text         // occurrence path
+	Registration Registration
 	Roles        []RoleChange // later ones win
 	Motions      []Motion
 
@@ -278,6 +278,35 @@ type Attachment struct {
 	Title       Texts         `json:"title,omitempty"`
 	Effectivity []Effectivity `json:"effectivity,omitempty"`
 	Skip        Text          `json:"-"` // reason, by rule; given: it is left out
+}
+
+// Registration says what the overlay is aligned by: an occurrence, or the largest part
+// that is there, of a class or of all.
+type Registration struct {
+	Occurrence Text `json:"occurrence,omitzero"` // path
+	Class      Text `json:"-"`                   // of items, instead
+	Largest    Text `json:"-"`                   // "true", instead
+}
+
+// By is what was given, or a Text that is not.
+func (r Registration) By() Text {
+	for _, t := range []Text{r.Occurrence, r.Class, r.Largest} {
+		if t.Given() {
+			return t
+		}
+	}
+	return Text{}
+}
+
+// String says it in words: a path is itself.
+func (r Registration) String() string {
+	switch {
+	case r.Class.Given():
+		return "the largest " + r.Class.Value
+	case r.Largest.Given():
+		return "the largest part"
+	}
+	return r.Occurrence.Value
 }
 
 // RoleChange is a role that a rule gave to an occurrence, or to all of an item.

@@ -88,13 +88,13 @@ func setting(value *Text, at func(Object) []*step.Text) Action {
 	}}
 }
 
-// ofSteps is a text of a step, or of each step of an operation.
-func ofSteps(kind string, at func(*step.Step) *step.Text) func(Object) []*step.Text {
-	return func(o Object) []*step.Text {
+// ofSteps is a value of a step, or of each step of an operation.
+func ofSteps[T any](kind string, at func(*step.Step) *T) func(Object) []*T {
+	return func(o Object) []*T {
 		if kind == "step" {
-			return []*step.Text{at(o.Step)}
+			return []*T{at(o.Step)}
 		}
-		var all []*step.Text
+		var all []*T
 		for _, s := range o.Operation.Steps {
 			all = append(all, at(s))
 		}
