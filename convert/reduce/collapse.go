@@ -39,22 +39,68 @@ type attempt struct {
 	restKeep   int     // how many of rest are at keep
 }
 
-// edgeError gives the best point for the edge ab and the error there.
-func (s *surface) edgeError(a, b int32) (p mesh.Vec, cost float64) {
+// edgeError gives the best point for the edge ab and the error there. It is most of what a
+// reduction computes, hence in numbers that stay in registers, without a call.
+func (s *surface) edgeError(a, b int32) (px, py, pz, cost float64) {
 	va, vb := &s.vertices[a], &s.vertices[b]
-	h := mesh.Vec{0.5 * (vb.at[0] - va.at[0]), 0.5 * (vb.at[1] - va.at[1]), 0.5 * (vb.at[2] - va.at[2])}
-	var q quadric
-	middle := q.meet(&va.planes, &vb.planes, &h)
+	hx, hy, hz := float64(0.5*(vb.at[0]-va.at[0])), float64(0.5*(vb.at[1]-va.at[1])), float64(0.5*(vb.at[2]-va.at[2]))
+	px, py, pz = va.at[0]+hx, va.at[1]+hy, va.at[2]+hz
+	// The sum of both quadrics relative to the middle of the edge, and the error there.
+	p, q := &va.planes, &vb.planes
+	ax := p.x + float64(p.xx*hx) + float64(p.xy*hy) + float64(p.xz*hz)
+	ay := p.y + float64(p.xy*hx) + float64(p.yy*hy) + float64(p.yz*hz)
+	az := p.z + float64(p.xz*hx) + float64(p.yz*hy) + float64(p.zz*hz)
+	bx := q.x - (float64(q.xx*hx) + float64(q.xy*hy) + float64(q.xz*hz))
+	by := q.y - (float64(q.xy*hx) + float64(q.yy*hy) + float64(q.yz*hz))
+	bz := q.z - (float64(q.xz*hx) + float64(q.yz*hy) + float64(q.zz*hz))
+	middle := float64(hx*(p.x+ax-q.x-bx)) + float64(hy*(p.y+ay-q.y-by)) + float64(hz*(p.z+az-q.z-bz))
+	xx, xy, xz, yy, yz, zz := p.xx+q.xx, p.xy+q.xy, p.xz+q.xz, p.yy+q.yy, p.yz+q.yz, p.zz+q.zz
+	x, y, z := ax+bx, ay+by, az+bz
 	if s.attributes != nil {
-		middle += s.attributes.meet(s, a, b, h, &q)
+		sum := quadric{xx, xy, xz, yy, yz, zz, x, y, z}
+		middle += s.attributes.meet(s, a, b, mesh.Vec{hx, hy, hz}, &sum)
+		xx, xy, xz, yy, yz, zz, x, y, z = sum.xx, sum.xy, sum.xz, sum.yy, sum.yz, sum.zz, sum.x, sum.y, sum.z
 	}
-	var d mesh.Vec
-	if va.marks|vb.marks == 0 {
-		d, cost = q.best(&h, middle)
-	} else {
-		d, cost = choose(va.marks, vb.marks, &h, &q, middle)
+	trace, hh := xx+yy+zz, float64(hx*hx)+float64(hy*hy)+float64(hz*hz)
+	tie := float64(float64(shortFirst*trace) * hh)
+
+	if va.marks|vb.marks != 0 {
+		if side, held := heldEnd(va.marks, vb.marks); held {
+			d, sum := (mesh.Vec{hx, hy, hz}).Scale(side), quadric{xx, xy, xz, yy, yz, zz, x, y, z}
+			cost = middle + sum.at(d)
+			if side == 0 {
+				cost = math.Inf(1)
+			}
+			return px + d[0], py + d[1], pz + d[2], max(cost, 0) + tie
+		}
 	}
-	return mesh.Vec{va.at[0] + h[0] + d[0], va.at[1] + h[1] + d[1], va.at[2] + h[2] + d[2]}, max(cost, 0) + q.tie(&h)
+
+	soft := float64(stiffness*trace) + 1e-200
+	xx, yy, zz = xx+soft, yy+soft, zz+soft
+	// Elimination without fractions after Bareiss: it needs no pivots as A is positive
+	// definite, and its three divisions do not wait for each other.
+	m11 := float64(xx*yy) - float64(xy*xy)
+	m12 := float64(xx*yz) - float64(xy*xz)
+	m22 := float64(xx*zz) - float64(xz*xz)
+	r1 := float64(xx*y) - float64(xy*x)
+	r2 := float64(xx*z) - float64(xz*x)
+	i0, i1, i2 := 1/xx, 1/m11, 1/(float64(m11*m22)-float64(m12*m12))
+	dz := float64((float64(m12*r1) - float64(m11*r2)) * i2)
+	dy := float64(-(r1 + float64(m12*dz)) * i1)
+	dx := float64(-(x + float64(xy*dy) + float64(xz*dz)) * i0)
+	dd := float64(dx*dx) + float64(dy*dy) + float64(dz*dz)
+	// Without the softness, which would make long flat edges dear.
+	cost = middle + float64(x*dx) + float64(y*dy) + float64(z*dz) - float64(soft*dd)
+	if !(dd <= float64(reach*hh)) {
+		sum := quadric{xx - soft, xy, xz, yy - soft, yz, zz - soft, x, y, z}
+		var d mesh.Vec
+		d, cost = sum.bestOf(&mesh.Vec{hx, hy, hz}, middle)
+		dx, dy, dz = d[0], d[1], d[2]
+	}
+	if cost < 0 {
+		cost = 0
+	}
+	return px + dx, py + dy, pz + dz, cost + tie
 }
 
 // firmness ranks marks: of two ends the firmer one stays.
@@ -70,22 +116,18 @@ func firmness(marks uint8) int {
 
 const firmest = 2
 
-// choose gives the best offset from the middle of an edge and the error there. The end
-// that is on a line stays if the other is not: planes from inside would bend the line.
-// An end that is fixed stays in any case, so two of them cannot meet.
-func choose(a, b uint8, h *mesh.Vec, q *quadric, middle float64) (d mesh.Vec, cost float64) {
+// heldEnd tells which end of an edge stays, -1 or 1, if one must: the end that is on a line
+// if the other is not, as planes from inside would bend the line, and one that is fixed in
+// any case. Of two that are fixed, 0, neither can go.
+func heldEnd(a, b uint8) (side float64, held bool) {
 	firmA, firmB := firmness(a), firmness(b)
 	switch {
 	case firmA > firmB:
-		d = h.Scale(-1)
+		return -1, true
 	case firmA < firmB:
-		d = *h
-	case firmA == firmest:
-		return d, math.Inf(1)
-	default:
-		return q.best(h, middle)
+		return 1, true
 	}
-	return d, middle + q.at(d)
+	return 0, firmA == firmest
 }
 
 // gather fills c with what is around the edge ab, and reports whether the surface
@@ -163,36 +205,39 @@ func (s *surface) keepsEdges(c *attempt, p *patience) bool {
 // turns reports whether a triangle that outlives the collapse would turn over or
 // become too thin with its vertex at p.
 func (s *surface) turns(c *attempt, p *mesh.Vec, limit *patience) bool {
+	return s.turnsOf(c, c.rest[:c.restKeep], c.keep, p, limit) || s.turnsOf(c, c.rest[c.restKeep:], c.drop, p, limit)
+}
+
+// turnsOf does so for the corners at one end of the edge.
+func (s *surface) turnsOf(c *attempt, corners []int32, end int32, p *mesh.Vec, limit *patience) bool {
 	turn, thin := float64(limit.turn*limit.turn), float64(limit.thin*limit.thin)
-	for i, o := range c.rest {
-		t, k := &s.triangles[o>>2], o&3
-		moving := c.keep
-		if i >= c.restKeep {
-			moving = c.drop
-		}
-		x, y := &s.vertices[t.v[after[k]&3]].at, &s.vertices[t.v[before[k]&3]].at
-		from := &s.vertices[moving].at
+	from := s.vertices[end].at
+	for _, o := range corners {
+		t := &s.triangles[o>>2]
+		next, last := s.sides(o)
+		x, y := &s.vertices[next].at, &s.vertices[last].at
 		ex, ey, ez := y[0]-x[0], y[1]-x[1], y[2]-x[2]
 		ax, ay, az := from[0]-x[0], from[1]-x[1], from[2]-x[2]
 		bx, by, bz := p[0]-x[0], p[1]-x[1], p[2]-x[2]
-		n0 := mesh.Vec{float64(ey*az) - float64(ez*ay), float64(ez*ax) - float64(ex*az), float64(ex*ay) - float64(ey*ax)}
-		n1 := mesh.Vec{float64(ey*bz) - float64(ez*by), float64(ez*bx) - float64(ex*bz), float64(ex*by) - float64(ey*bx)}
-		d00, d11, d01 := n0.Dot(n0), n1.Dot(n1), n0.Dot(n1)
+		mx, my, mz := float64(ey*az)-float64(ez*ay), float64(ez*ax)-float64(ex*az), float64(ex*ay)-float64(ey*ax)
+		nx, ny, nz := float64(ey*bz)-float64(ez*by), float64(ez*bx)-float64(ex*bz), float64(ex*by)-float64(ey*bx)
+		d00 := float64(mx*mx) + float64(my*my) + float64(mz*mz)
+		d11 := float64(nx*nx) + float64(ny*ny) + float64(nz*nz)
+		d01 := float64(mx*nx) + float64(my*ny) + float64(mz*nz)
+		// About the longest edge, squared, and squared again.
 		ee := float64(ex*ex) + float64(ey*ey) + float64(ez*ez)
-		bb := float64(bx*bx) + float64(by*by) + float64(bz*bz)
-		aa := float64(ax*ax) + float64(ay*ay) + float64(az*az)
-		// Within a factor of 4 of the longest edge, squared, and squared again.
-		long0, long1 := max(ee, aa), max(ee, bb)
+		long0 := ee + float64(ax*ax) + float64(ay*ay) + float64(az*az)
+		long1 := ee + float64(bx*bx) + float64(by*by) + float64(bz*bz)
 		long0, long1 = float64(long0*long0), float64(long1*long1)
 		if d00 <= float64(noNormal*noNormal)*long0 {
-			if !s.mendsSliver(c, n1, d11, float64(noNormal*noNormal)*long1) {
+			if !s.mendsSliver(c, mesh.Vec{nx, ny, nz}, d11, float64(noNormal*noNormal)*long1) {
 				return true
 			}
 			continue
 		}
 		thicker := d11 > float64(thin*long1) || float64(d11*long0) >= float64(d00*long1)
 		f := &t.facing
-		faces := float64(n1[0]*float64(f[0])) + float64(n1[1]*float64(f[1])) + float64(n1[2]*float64(f[2]))
+		faces := float64(nx*float64(f[0])) + float64(ny*float64(f[1])) + float64(nz*float64(f[2]))
 		if !thicker || faces < 0 || d01 <= 0 || float64(d01*d01) <= float64(float64(turn*d00)*d11) {
 			return true
 		}
@@ -218,7 +263,8 @@ func (s *surface) mendsSliver(c *attempt, n mesh.Vec, nn, least float64) bool {
 
 // place chooses where the vertex goes; ok is false if no place fits.
 func (s *surface) place(c *attempt, limit *patience) (p mesh.Vec, ok bool) {
-	p, _ = s.edgeError(c.keep, c.drop)
+	x, y, z, _ := s.edgeError(c.keep, c.drop)
+	p = mesh.Vec{x, y, z}
 	if !s.turns(c, &p, limit) {
 		return p, true
 	}

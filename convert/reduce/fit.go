@@ -13,7 +13,7 @@ import (
 
 const (
 	// fitSweeps is how often each vertex is placed given its neighbours.
-	fitSweeps = 3
+	fitSweeps = 2
 	// fitStay holds a vertex where the samples leave it free, as a share of their weight.
 	fitStay = 1.5
 	// fitBeyond is how far beyond a triangle its plane may still be taken, and
@@ -21,9 +21,11 @@ const (
 	fitBeyond = 0.1
 	fitAgree  = 0.5
 	// fitRounds is how often vertices are placed where a triangle has fitMany samples;
-	// with fewer, which lie at its corners, more rounds would follow these alone.
+	// with fewer, which lie at its corners, more rounds would follow these alone. Where it
+	// has fewer than fitFew, next to nothing is won.
 	fitRounds = 3
 	fitMany   = 10
+	fitFew    = 2
 	// fitTurn is the least cosine by which a fit may turn a triangle, and the share of
 	// its area that it must leave.
 	fitTurn = 0.5
@@ -39,6 +41,7 @@ type fit struct {
 	index  []int32    // by triangle: its place in facets
 	facets []facet
 	shift  []mesh.Vec // by vertex
+	home   []int32    // by vertex of the source, as a sample: its facet, or -1
 	free   []int32    // the vertices that collapses have moved
 }
 
@@ -50,9 +53,8 @@ type facet struct {
 	w       [3][3]float64
 	r       [3]float64
 	s       [3]float64
-	area    float64 // twice it
+	area    float64 // twice it; one without any takes no samples
 	facing  mesh.Vec
-	invalid bool
 }
 
 // plane is a linear function of position.
@@ -61,45 +63,54 @@ type plane struct {
 	c float64
 }
 
-func (p *plane) at(q *mesh.Vec) float64 {
-	return float64(p.n[0]*q[0]) + float64(p.n[1]*q[1]) + float64(p.n[2]*q[2]) - p.c
+func (p *plane) at(x, y, z float64) float64 {
+	return float64(p.n[0]*x) + float64(p.n[1]*y) + float64(p.n[2]*z) - p.c
 }
 
 func planeAt(n mesh.Vec, q *mesh.Vec) plane { return plane{n, n.Dot(*q)} }
 
 // fitted gives where each vertex of the surface goes.
 func (s *surface) fitted() []mesh.Vec {
+	at := make([]mesh.Vec, len(s.vertices))
+	for v := range at {
+		at[v] = s.vertices[v].at
+	}
+	if len(s.vertices) < fitFew*s.live {
+		return at
+	}
 	f := &fit{
-		s: s, at: make([]mesh.Vec, len(s.vertices)), shift: make([]mesh.Vec, len(s.vertices)),
-		index: make([]int32, len(s.triangles)), facets: make([]facet, 0, s.live),
+		s: s, at: at, shift: make([]mesh.Vec, len(s.vertices)),
+		index: make([]int32, len(s.triangles)), facets: make([]facet, s.live),
 	}
 	for v := range s.vertices {
-		at := &s.vertices[v]
-		f.at[v] = at.at
-		if at.moved && at.ring.count > 0 {
+		if at := &s.vertices[v]; at.moved && at.ring.count > 0 {
 			f.free = append(f.free, int32(v))
 		}
 	}
-	rounds := 1
+	f.round()
 	if len(s.vertices) >= fitMany*s.live {
-		rounds = fitRounds
-	}
-	for range rounds {
-		f.round()
+		for range fitRounds - 1 {
+			f.round()
+		}
 	}
 	return f.at
 }
 
 // round places the vertices once.
 func (f *fit) round() {
-	f.facets = f.facets[:0]
+	n := int32(0)
 	for i := range f.s.triangles {
 		if f.s.triangles[i].v[0] != dead {
-			f.index[i] = int32(len(f.facets))
-			f.facets = append(f.facets, f.facetOf(i))
+			f.index[i] = n
+			f.lay(&f.facets[n], i)
+			n++
 		}
 	}
 	f.takeSamples()
+	for i := range f.facets {
+		w := &f.facets[i].w
+		w[1][0], w[2][0], w[2][1] = w[0][1], w[0][2], w[1][2]
+	}
 	for range fitSweeps {
 		f.sweep()
 	}
@@ -107,41 +118,43 @@ func (f *fit) round() {
 	clear(f.shift)
 }
 
-func (f *fit) facetOf(i int) facet {
+// lay makes g the facet of triangle i.
+func (f *fit) lay(g *facet, i int) {
 	t := &f.s.triangles[i]
 	v, source := &t.v, &t.facing
 	a, b, c := &f.at[v[0]], &f.at[v[1]], &f.at[v[2]]
 	n := cross(a, b, c)
 	nn := n.Dot(n)
-	g := facet{corner: [3]int32{v[0], v[1], v[2]}, facing: mesh.Vec{float64(source[0]), float64(source[1]), float64(source[2])}}
+	*g = facet{corner: [3]int32{v[0], v[1], v[2]}, facing: mesh.Vec{float64(source[0]), float64(source[1]), float64(source[2])}}
 	if nn == 0 {
-		g.invalid = true
-		return g
+		return
 	}
 	ab, ac := b.Sub(*a), c.Sub(*a)
 	g.u, g.v = planeAt(ac.Cross(n).Scale(1/nn), a), planeAt(n.Cross(ab).Scale(1/nn), a)
 	g.area = math.Sqrt(nn)
 	g.n = planeAt(n.Scale(1/g.area), a)
-	return g
 }
 
 // takeSamples gives each vertex of the source to the facet nearest to it among
-// those around the vertex that it has become.
+// those around the vertex that it has become. It stays there in later rounds.
 func (f *fit) takeSamples() {
 	s := f.s
+	first := f.home == nil
+	if first {
+		f.home = make([]int32, len(s.vertices))
+	}
 	for v := range s.vertices {
-		root := s.becomes(int32(v))
-		if !s.vertices[root].moved {
-			continue
-		}
-		n := &s.normals[v]
-		normal := mesh.Vec{float64(n[0]), float64(n[1]), float64(n[2])}
-		weight := normal.Length()
-		if weight == 0 {
-			continue
-		}
 		p := s.frame.in(s.source.Positions[v])
-		f.take(&p, weight, normal.Scale(1/weight), root)
+		if first {
+			root := s.becomes(int32(v))
+			f.home[v] = -1
+			if s.vertices[root].moved {
+				f.home[v] = f.nearest(&p, &s.normals[v], root)
+			}
+		}
+		if f.home[v] >= 0 {
+			f.facets[f.home[v]].take(&p, &s.normals[v])
+		}
 	}
 }
 
@@ -157,33 +170,45 @@ func (s *surface) becomes(v int32) int32 {
 	}
 }
 
-func (f *fit) take(p *mesh.Vec, weight float64, normal mesh.Vec, root int32) {
-	var best *facet
-	var at [3]float64
-	inside, off := -fitBeyond, math.Inf(1)
+// nearest is the facet around root that is nearest to a sample at p with normal n, or -1.
+func (f *fit) nearest(p *mesh.Vec, n *[3]float32, root int32) int32 {
+	x, y, z := p[0], p[1], p[2]
+	nx, ny, nz := float64(n[0]), float64(n[1]), float64(n[2])
+	agree := fitAgree * math.Sqrt(float64(nx*nx)+float64(ny*ny)+float64(nz*nz))
+	best, inside, off := int32(-1), -fitBeyond, math.Inf(1)
 	for _, o := range f.s.around(root) {
-		g := &f.facets[f.index[o>>2]]
-		v, w := g.u.at(p), g.v.at(p)
-		u := 1 - v - w
-		in := min(u, v, w, 0)
-		if in < inside || g.invalid || g.n.n.Dot(normal) < fitAgree {
+		i := f.index[o>>2]
+		g := &f.facets[i]
+		v, w := g.u.at(x, y, z), g.v.at(x, y, z)
+		in := min(1-v-w, v, w, 0)
+		if in < inside || float64(g.n.n[0]*nx)+float64(g.n.n[1]*ny)+float64(g.n.n[2]*nz) < agree || g.area == 0 {
 			continue
 		}
-		h := g.n.at(p)
-		if in > inside || math.Abs(h) < math.Abs(off) {
-			best, at, inside, off = g, [3]float64{u, v, w}, in, h
+		h := math.Abs(g.n.at(x, y, z))
+		if in > inside || h < off {
+			best, inside, off = i, in, h
 		}
 	}
-	if best == nil {
-		return
-	}
-	for j := range 3 {
-		wb := weight * at[j]
-		for k := range 3 {
-			best.w[j][k] += float64(wb * at[k])
-		}
-		best.r[j] -= float64(wb * off)
-	}
+	return best
+}
+
+// take adds a sample at p with normal n, as long as its weight.
+func (g *facet) take(p *mesh.Vec, n *[3]float32) {
+	x, y, z := p[0], p[1], p[2]
+	nx, ny, nz := float64(n[0]), float64(n[1]), float64(n[2])
+	weight := math.Sqrt(float64(nx*nx) + float64(ny*ny) + float64(nz*nz))
+	v, w, off := g.u.at(x, y, z), g.v.at(x, y, z), g.n.at(x, y, z)
+	u := 1 - v - w
+	wu, wv, ww := float64(weight*u), float64(weight*v), float64(weight*w)
+	g.w[0][0] += float64(wu * u)
+	g.w[0][1] += float64(wu * v)
+	g.w[0][2] += float64(wu * w)
+	g.w[1][1] += float64(wv * v)
+	g.w[1][2] += float64(wv * w)
+	g.w[2][2] += float64(ww * w)
+	g.r[0] -= float64(wu * off)
+	g.r[1] -= float64(wv * off)
+	g.r[2] -= float64(ww * off)
 }
 
 // sweep places each vertex in turn.
@@ -256,7 +281,7 @@ func (f *fit) keeps(g *facet, was []mesh.Vec) bool {
 	if f.at[t[0]] == was[t[0]] && f.at[t[1]] == was[t[1]] && f.at[t[2]] == was[t[2]] {
 		return true
 	}
-	if g.invalid {
+	if g.area == 0 {
 		return false
 	}
 	n := cross(&f.at[t[0]], &f.at[t[1]], &f.at[t[2]])

@@ -3,6 +3,7 @@ package reduce
 import (
 	"math"
 	"math/bits"
+	"slices"
 )
 
 // Candidates are ranked by the upper bits of their error as a float32: the
@@ -16,34 +17,37 @@ const (
 	// whether it waits until its surroundings have changed.
 	failures = 7
 	waits    = 8
-	// stale marks an error from before a merge. Errors seldom fall, so those beyond the
-	// horizon, some ranks above those that a pass takes, can wait.
+	// Edges beyond a horizon, some ranks above those that a pass takes, are put aside:
+	// distant marks them, and stale an error from before a merge. Errors seldom fall, so
+	// those can wait.
 	stale     = 16
-	horizon   = 16
+	distant   = 32
+	horizon   = 32
 	errorBits = math.MaxUint32 << rankShift & math.MaxUint32
 )
 
-// run carries out collapses in passes. A pass ranks all edges by their error,
+// run carries out collapses in passes. A pass ranks the edges by their error,
 // takes the least of them in order and skips those that touch a vertex which the
 // pass has merged already. Their errors are exact: an edge's error depends on
 // nothing but its two vertices.
 type run struct {
 	s       *surface
-	cost    []uint32 // by edge: bits of the float32 error; unlisted if it is not in edges
-	edges   []int32
-	merged  set     // vertices of this pass
-	near    []edge  // of this pass, those whose error is known
-	order   []int32 // of this pass, those that are ranked
+	cost    []uint32 // by edge: bits of the float32 error; unlisted if it is in neither list
+	near    []int32  // edges of the ranks up to known
+	far     []int32  // edges beyond; what has lost its mark no longer belongs here
+	known   uint32   // rank up to which no error is stale
+	merged  set      // vertices of this pass
+	ranked  []edge   // of this pass, those of near that do not wait
+	order   []int32  // of this pass, those that it takes
 	starts  [ranks + 1]int32
 	try     attempt
 	level   int  // of patience
 	gained  bool // since it last relented
 	stuck   bool
-	count   int    // edges that do not wait
-	least   uint32 // error among them
-	waiting uint32 // least error among those that wait
+	beyond  int    // edges of far that do not wait, or somewhat more
+	least   uint32 // error in ranked
+	waiting uint32 // least error among those of near that wait
 	moved   bool   // since those that wait were last let in
-	known   uint32 // rank up to which no error is stale
 }
 
 type edge struct {
@@ -60,21 +64,23 @@ func (m set) add(v int32)      { m[v>>6] |= 1 << (v & 63) }
 func newRun(s *surface) *run {
 	r := &run{
 		s:      s,
-		known:  ranks,
+		known:  ranks - 1,
 		cost:   make([]uint32, 4*len(s.triangles)),
-		edges:  make([]int32, 0, 2*len(s.triangles)),
-		near:   make([]edge, 0, len(s.triangles)/2),
+		near:   make([]int32, 0, 2*len(s.triangles)),
 		merged: make(set, len(s.vertices)/64+1),
 	}
 	for i := range s.triangles {
-		t := &s.triangles[i]
-		for k := range int32(3) {
-			c := int32(4*i) + k
-			r.cost[c] = unlisted
+		t, cost := &s.triangles[i], r.cost[4*i:4*i+3]
+		cost[0], cost[1], cost[2] = unlisted, unlisted, unlisted
+		if t.v[0] == dead {
+			continue
+		}
+		for k := range cost {
 			a, b := t.v[k], t.v[after[k]&3]
-			if t.v[0] != dead && (a < b || t.alone>>k&1 != 0) {
-				r.edges = append(r.edges, c)
-				r.weigh(c)
+			if a < b || t.alone>>k&1 != 0 {
+				r.near = append(r.near, int32(4*i+k))
+				_, _, _, e := s.edgeError(a, b)
+				cost[k] = bitsOf(e)
 			}
 		}
 	}
@@ -84,7 +90,7 @@ func newRun(s *surface) *run {
 // weigh computes the error of an edge.
 func (r *run) weigh(c int32) uint32 {
 	a, b := r.s.ends(c)
-	_, e := r.s.edgeError(a, b)
+	_, _, _, e := r.s.edgeError(a, b)
 	r.cost[c] = bitsOf(e)
 	return r.cost[c]
 }
@@ -103,29 +109,32 @@ func (r *run) to(target int) {
 	for r.s.live > target && !r.stuck {
 		r.list()
 		if r.moved && r.waiting < r.least {
-			r.letIn(r.least, waits)
+			letIn(r, r.near, r.least, waits)
 			r.moved = false
 			r.list()
 		}
-		if r.count == 0 {
+		if len(r.ranked)+r.beyond == 0 {
 			r.relent()
 			continue
 		}
-		top := r.top(r.quota(target))
-		if top > r.known {
-			r.known = top + horizon
+		want := r.quota(target)
+		if 2*len(r.ranked) < want && r.beyond > 0 {
+			r.fetch(want)
 			continue
 		}
-		r.known = top + horizon
+		top := r.top(min(want, len(r.ranked)))
+		if r.known > top+2*horizon {
+			r.known = top + horizon
+		}
 		r.rank(top)
 		r.collapse(target)
 	}
 }
 
-// letIn lets the edges below an error try again by taking the marks from them: what
-// they failed for may have changed, and the alternative costs more.
-func (r *run) letIn(below, marks uint32) {
-	for _, c := range r.edges {
+// letIn lets the edges of a list that are below an error try again by taking the marks
+// from them: what they failed for may have changed, and the alternative costs more.
+func letIn(r *run, list []int32, below, marks uint32) {
+	for _, c := range list {
 		if r.cost[c] < below {
 			r.cost[c] &^= marks
 		}
@@ -144,7 +153,7 @@ func (r *run) fail(c int32) {
 // quota is how many edges a pass takes up. Few make better choices, many make
 // fewer passes.
 func (r *run) quota(target int) int {
-	edges, need := r.count, (r.s.live-target+1)/2
+	edges, need := len(r.ranked)+r.beyond, (r.s.live-target+1)/2
 	return max(min(edges/6, max(need+need/2, edges/24)), 1)
 }
 
@@ -159,11 +168,13 @@ func (r *run) relent() {
 		return
 	}
 	r.gained = false
-	r.letIn(noRank, waits|failures)
+	r.near = append(r.near, r.far...)
+	r.far = r.far[:0]
+	letIn(r, r.near, noRank, waits|failures|distant)
 }
 
-// list weighs the edges whose ends were merged since it was last called, and counts
-// those that can be ranked.
+// list weighs the edges whose ends were merged since it was last called, and lists those
+// of near that can be ranked.
 func (r *run) list() {
 	// In the order of the vertices, which are likely to be neighbours in memory too.
 	for i, word := range r.merged {
@@ -173,45 +184,96 @@ func (r *run) list() {
 	}
 	clear(r.merged)
 	clear(r.starts[:])
-	r.near = r.near[:0]
-	kept, count, least, waiting := 0, 0, uint32(noRank), uint32(noRank)
-	for _, c := range r.edges {
+	r.ranked = slices.Grow(r.ranked[:0], len(r.near))
+	kept, least, waiting := 0, uint32(noRank), uint32(noRank)
+	for _, c := range r.near {
 		e := r.cost[c]
 		if e == unlisted {
 			continue
 		}
-		r.edges[kept] = c
-		kept++
 		rank := e >> rankShift
-		if rank <= r.known && e&stale != 0 {
-			e = r.weigh(c)
-			rank = e >> rankShift
-		}
-		if rank >= ranks {
+		if rank > r.known {
+			r.putAside(c)
 			continue
 		}
+		r.near[kept] = c
+		kept++
 		if e&waits != 0 {
 			waiting = min(waiting, e)
 			continue
 		}
 		least = min(least, e)
 		r.starts[rank+1]++
-		count++
-		if rank <= r.known {
-			r.near = append(r.near, edge{c, rank})
+		r.ranked = append(r.ranked, edge{c, rank})
+	}
+	r.near = r.near[:kept]
+	r.least, r.waiting = least, waiting
+}
+
+// putAside moves an edge that near gives up to far, but for one that can never collapse.
+func (r *run) putAside(c int32) {
+	e := &r.cost[c]
+	if *e == noRank {
+		*e = unlisted
+		return
+	}
+	r.far = append(r.far, c)
+	if *e&waits == 0 {
+		r.beyond++
+	}
+	*e |= distant
+}
+
+// fetch moves the horizon to beyond the edges that are wanted, and the edges up to it
+// from far to near.
+func (r *run) fetch(want int) {
+	clear(r.starts[:])
+	for _, e := range r.ranked {
+		r.starts[e.rank+1]++
+	}
+	kept := 0
+	for _, c := range r.far {
+		e := r.cost[c]
+		if e == unlisted || e&distant == 0 {
+			continue
+		}
+		r.far[kept] = c
+		kept++
+		if e&waits == 0 {
+			r.starts[e>>rankShift+1]++
 		}
 	}
-	r.edges = r.edges[:kept]
-	r.count, r.least, r.waiting = count, least, waiting
+	r.known = min(r.top(want)+horizon, ranks-1)
+	far := r.far[:kept]
+	r.far, r.beyond = r.far[:0], 0
+	for _, c := range far {
+		e := r.cost[c]
+		if e == unlisted || e&distant == 0 {
+			continue // it was there twice
+		}
+		if e>>rankShift <= r.known && e&stale != 0 {
+			e = r.weigh(c)
+		}
+		r.cost[c] = e &^ distant
+		if e>>rankShift <= r.known {
+			r.near = append(r.near, c)
+		} else {
+			r.putAside(c)
+		}
+	}
 }
 
 // reweigh weighs an edge, or leaves that for later.
 func (r *run) reweigh(c int32) {
-	switch e := r.cost[c]; {
+	e := r.cost[c]
+	switch {
 	case e == unlisted:
-		r.edges = append(r.edges, c)
-	case e != noRank && e>>rankShift > r.known:
-		r.cost[c] = e&errorBits | stale
+		r.near = append(r.near, c)
+	case e != noRank && e>>rankShift > r.known && e&distant != 0:
+		if e&waits != 0 {
+			r.beyond++
+		}
+		r.cost[c] = e&errorBits | stale | distant
 		return
 	}
 	r.weigh(c)
@@ -262,11 +324,8 @@ func (r *run) top(want int) uint32 {
 // rank sorts the edges of the ranks below top into order.
 func (r *run) rank(top uint32) {
 	n := int(r.starts[top])
-	if cap(r.order) < n {
-		r.order = make([]int32, 0, max(n, cap(r.edges)/3))
-	}
-	r.order = r.order[:n]
-	for _, e := range r.near {
+	r.order = slices.Grow(r.order[:0], n)[:n]
+	for _, e := range r.ranked {
 		if e.rank < top {
 			r.order[r.starts[e.rank]] = e.corner
 			r.starts[e.rank]++

@@ -52,20 +52,15 @@ func (q *quadric) move(d mesh.Vec) {
 
 // add adds o, which must have the same reference.
 func (q *quadric) add(o *quadric) {
-	q.addFlat(o)
-	q.x += o.x
-	q.y += o.y
-	q.z += o.z
-}
-
-// addFlat adds o, whose planes all pass through the reference.
-func (q *quadric) addFlat(o *quadric) {
 	q.xx += o.xx
 	q.xy += o.xy
 	q.xz += o.xz
 	q.yy += o.yy
 	q.yz += o.yz
 	q.zz += o.zz
+	q.x += o.x
+	q.y += o.y
+	q.z += o.z
 }
 
 const (
@@ -79,46 +74,6 @@ const (
 	reach = 25
 )
 
-// meet makes q the sum of a and b relative to the middle of the edge between their
-// references, h being half the way from a to b, and returns the error they gain there.
-func (q *quadric) meet(a, b *quadric, h *mesh.Vec) (middle float64) {
-	ax := a.x + float64(a.xx*h[0]) + float64(a.xy*h[1]) + float64(a.xz*h[2])
-	ay := a.y + float64(a.xy*h[0]) + float64(a.yy*h[1]) + float64(a.yz*h[2])
-	az := a.z + float64(a.xz*h[0]) + float64(a.yz*h[1]) + float64(a.zz*h[2])
-	bx := b.x - (float64(b.xx*h[0]) + float64(b.xy*h[1]) + float64(b.xz*h[2]))
-	by := b.y - (float64(b.xy*h[0]) + float64(b.yy*h[1]) + float64(b.yz*h[2]))
-	bz := b.z - (float64(b.xz*h[0]) + float64(b.yz*h[1]) + float64(b.zz*h[2]))
-	q.xx, q.xy, q.xz = a.xx+b.xx, a.xy+b.xy, a.xz+b.xz
-	q.yy, q.yz, q.zz = a.yy+b.yy, a.yz+b.yz, a.zz+b.zz
-	q.x, q.y, q.z = ax+bx, ay+by, az+bz
-	return float64(h[0]*(a.x+ax-b.x-bx)) + float64(h[1]*(a.y+ay-b.y-by)) + float64(h[2]*(a.z+az-b.z-bz))
-}
-
-// best is the offset from the middle of the edge at which q, made regular, is
-// least, and the error there, given that in the middle.
-func (q *quadric) best(h *mesh.Vec, middle float64) (d mesh.Vec, cost float64) {
-	soft := float64(stiffness*q.trace()) + 1e-200
-	xx, xy, xz, yy, yz, zz := q.xx+soft, q.xy, q.xz, q.yy+soft, q.yz, q.zz+soft
-	// Elimination without fractions after Bareiss: it needs no pivots as A is positive
-	// definite, and its three divisions do not wait for each other.
-	m11 := float64(xx*yy) - float64(xy*xy)
-	m12 := float64(xx*yz) - float64(xy*xz)
-	m22 := float64(xx*zz) - float64(xz*xz)
-	r1 := float64(xx*q.y) - float64(xy*q.x)
-	r2 := float64(xx*q.z) - float64(xz*q.x)
-	i0, i1, i2 := 1/xx, 1/m11, 1/(float64(m11*m22)-float64(m12*m12))
-	z := float64((float64(m12*r1) - float64(m11*r2)) * i2)
-	y := float64(-(r1 + float64(m12*z)) * i1)
-	x := float64(-(q.x + float64(xy*y) + float64(xz*z)) * i0)
-
-	dd := float64(x*x) + float64(y*y) + float64(z*z)
-	if !(dd <= float64(reach*h.Dot(*h))) {
-		return q.bestOf(h, middle)
-	}
-	// Without the softness, which would make long flat edges dear.
-	return mesh.Vec{x, y, z}, middle + float64(q.x*x) + float64(q.y*y) + float64(q.z*z) - float64(soft*dd)
-}
-
 // bestOf is the better of the middle and the two ends of an edge.
 func (q *quadric) bestOf(h *mesh.Vec, middle float64) (d mesh.Vec, cost float64) {
 	cost = middle
@@ -128,11 +83,6 @@ func (q *quadric) bestOf(h *mesh.Vec, middle float64) (d mesh.Vec, cost float64)
 		}
 	}
 	return d, cost
-}
-
-// tie is the error that an edge of half length h has for its length alone.
-func (q *quadric) tie(h *mesh.Vec) float64 {
-	return float64(float64(shortFirst*q.trace()) * h.Dot(*h))
 }
 
 // solve is the offset at which q is least when soft is added to its curvature.

@@ -8,9 +8,9 @@ import (
 	"planfold/convert/mesh"
 )
 
-// TestBestCountsOnlyDistances: along a straight crease to its corner nothing is lost,
+// TestEdgeErrorCountsOnlyDistances: along a straight crease to its corner nothing is lost,
 // however long the edge; what keeps the equations regular is no error.
-func TestBestCountsOnlyDistances(t *testing.T) {
+func TestEdgeErrorCountsOnlyDistances(t *testing.T) {
 	var crease, end quadric
 	x, y, z := mesh.Vec{1, 0, 0}, mesh.Vec{0, 1, 0}, mesh.Vec{0, 0, 1}
 	crease.addPlane(x, 1)
@@ -18,9 +18,8 @@ func TestBestCountsOnlyDistances(t *testing.T) {
 	end.addPlane(x, 1)
 	end.addPlane(y, 1)
 	end.addPlane(z, 1)
-	h := mesh.Vec{0, 0, 10}
-	var q quadric
-	d, cost := q.best(&h, q.meet(&crease, &end, &h))
-	require.InDelta(t, 0, d.Distance(h), 1e-5)
+	s := &surface{vertices: []vertex{{planes: crease}, {at: mesh.Vec{0, 0, 20}, planes: end}}}
+	px, py, pz, cost := s.edgeError(0, 1)
+	require.InDelta(t, 0, mesh.Vec{px, py, pz}.Distance(s.vertices[1].at), 1e-5)
 	require.Less(t, cost, 1e-8)
 }

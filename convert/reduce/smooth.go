@@ -1,6 +1,6 @@
 package reduce
 
-import "planfold/convert/mesh"
+import "math"
 
 // smoothCosine is cos 15°, a hair more: two triangles that are within it of one
 // direction meet at 30° at most, which no mesh is shown with an edge at.
@@ -9,19 +9,26 @@ const smoothCosine = 0.966
 // smooth tells which of the live vertices stand only for vertices of the source around
 // which it has no crease. However coarse the surface has become, it is round there.
 func (s *surface) smooth() []bool {
-	creased, grain := make([]bool, len(s.vertices)), s.source.Grain()
+	creased, grain := make([]bool, len(s.vertices)), -1.0
 	for i, t := range s.source.Triangles {
 		f := &s.triangles[i].facing
-		facing := mesh.Vec{float64(f[0]), float64(f[1]), float64(f[2])}
-		if facing == (mesh.Vec{}) { // it is thin, or a sliver
-			facing = s.source.Facing(t, grain)
+		fx, fy, fz := float64(f[0]), float64(f[1]), float64(f[2])
+		if fx == 0 && fy == 0 && fz == 0 { // it is thin, or a sliver
+			if grain < 0 {
+				grain = s.source.Grain()
+			}
+			facing := s.source.Facing(t, grain)
+			fx, fy, fz = facing[0], facing[1], facing[2]
 		}
-		ff := facing.Dot(facing)
+		least := float64(smoothCosine*smoothCosine) * (float64(fx*fx) + float64(fy*fy) + float64(fz*fz))
+		if least == 0 {
+			continue
+		}
 		for _, v := range t {
 			n := &s.normals[v]
-			normal := mesh.Vec{float64(n[0]), float64(n[1]), float64(n[2])}
-			d := facing.Dot(normal)
-			if ff > 0 && (d <= 0 || float64(d*d) < float64(float64(smoothCosine*smoothCosine)*ff)*normal.Dot(normal)) {
+			nx, ny, nz := float64(n[0]), float64(n[1]), float64(n[2])
+			d := float64(fx*nx) + float64(fy*ny) + float64(fz*nz)
+			if float64(d*math.Abs(d)) <= float64(least*(float64(nx*nx)+float64(ny*ny)+float64(nz*nz))) {
 				creased[s.becomes(v)] = true
 			}
 		}

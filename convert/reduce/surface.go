@@ -17,7 +17,8 @@ const (
 )
 
 const (
-	dead = -1
+	dead      = -1
+	epochStep = 4
 	// borderWeight and seamWeight scale the planes that stand upright on a border, and
 	// on a seam or fold.
 	borderWeight = 2.0
@@ -42,6 +43,7 @@ type surface struct {
 	// rings holds the corners at each vertex, whose ring tells where. What collapses
 	// leave behind is waste until the rings are laid out anew.
 	rings []int32
+	fill  []int32 // by vertex, where layRings writes next
 	epoch uint32
 }
 
@@ -82,20 +84,11 @@ var (
 func newSurface(m *mesh.Mesh) *surface {
 	s := &surface{
 		source:    m,
-		frame:     frameOf(m.Bounds()),
 		vertices:  make([]vertex, len(m.Positions)),
 		triangles: make([]triangle, len(m.Triangles)),
 		normals:   make([][3]float32, len(m.Positions)),
 		rings:     make([]int32, 6*len(m.Triangles)+64),
-	}
-	for i, p := range m.Positions {
-		s.vertices[i].at = s.frame.in(p)
-		s.vertices[i].into = int32(i)
-	}
-	for i, fixed := range m.Fixed {
-		if fixed {
-			s.vertices[i].marks = isFixed
-		}
+		fill:      make([]int32, len(m.Positions)),
 	}
 	for i, t := range m.Triangles {
 		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
@@ -106,43 +99,61 @@ func newSurface(m *mesh.Mesh) *surface {
 		s.triangles[i].v = [4]int32{t[0], t[1], t[2]}
 	}
 	s.layRings()
+	s.placeVertices()
 	s.addPlanes()
 	s.attributes = newAttributes(m, s)
 	s.findEdges()
 	return s
 }
 
-// layRings lists the corners at each vertex, one vertex after the other.
-func (s *surface) layRings() {
+// placeVertices puts the vertices into the frame.
+func (s *surface) placeVertices() {
+	box := mesh.EmptyBox()
 	for i := range s.vertices {
-		s.vertices[i].ring = span{}
-	}
-	for i := range s.triangles {
-		if t := &s.triangles[i]; t.v[0] != dead {
-			s.vertices[t.v[0]].ring.room++
-			s.vertices[t.v[1]].ring.room++
-			s.vertices[t.v[2]].ring.room++
+		if s.vertices[i].ring.count > 0 {
+			box.Add(s.source.Positions[i])
 		}
 	}
-	s.rings = s.rings[:cap(s.rings)]
-	start := int32(0)
-	for i := range s.vertices {
-		r := &s.vertices[i].ring
-		r.start = start
-		start += r.room
+	s.frame = frameOf(box)
+	for i, p := range s.source.Positions {
+		v := &s.vertices[i]
+		v.at, v.into = s.frame.in(p), int32(i)
 	}
+	for i, fixed := range s.source.Fixed {
+		if fixed {
+			s.vertices[i].marks = isFixed
+		}
+	}
+}
+
+// layRings lists the corners at each vertex, one vertex after the other.
+func (s *surface) layRings() {
+	clear(s.fill)
+	for i := range s.triangles {
+		if t := &s.triangles[i]; t.v[0] != dead {
+			s.fill[t.v[0]]++
+			s.fill[t.v[1]]++
+			s.fill[t.v[2]]++
+		}
+	}
+	start := int32(0)
+	for i, n := range s.fill {
+		s.vertices[i].ring = span{start, n, n}
+		s.fill[i] = start
+		start += n
+	}
+	s.rings = s.rings[:start]
 	for i := range s.triangles {
 		t := &s.triangles[i]
 		if t.v[0] == dead {
 			continue
 		}
-		for k := range int32(3) {
-			r := &s.vertices[t.v[k]].ring
-			s.rings[r.start+r.count] = int32(4*i) + k
-			r.count++
+		for k, v := range t.v[:3] {
+			at := &s.fill[v]
+			s.rings[*at] = int32(4*i + k)
+			*at++
 		}
 	}
-	s.rings = s.rings[:start]
 }
 
 // around is the corners at v.
@@ -186,46 +197,50 @@ func (s *surface) addPlanes() {
 		if t.v[0] == dead {
 			continue
 		}
-		n := s.normal(int32(i))
-		area := math.Sqrt(n.Dot(n))
+		a, b, c := &s.vertices[t.v[0]], &s.vertices[t.v[1]], &s.vertices[t.v[2]]
+		ux, uy, uz := b.at[0]-a.at[0], b.at[1]-a.at[1], b.at[2]-a.at[2]
+		vx, vy, vz := c.at[0]-a.at[0], c.at[1]-a.at[1], c.at[2]-a.at[2]
+		wx, wy, wz := c.at[0]-b.at[0], c.at[1]-b.at[1], c.at[2]-b.at[2]
+		nx, ny, nz := float64(uy*vz)-float64(uz*vy), float64(uz*vx)-float64(ux*vz), float64(ux*vy)-float64(uy*vx)
+		area := math.Sqrt(float64(nx*nx) + float64(ny*ny) + float64(nz*nz))
 		if area == 0 {
 			continue
 		}
-		facing := [3]float32{float32(n[0]), float32(n[1]), float32(n[2])}
-		if area > float64(sliver*s.longest2(int32(i))) {
-			t.facing = facing
+		long := float64(ux*ux) + float64(uy*uy) + float64(uz*uz)
+		if d := float64(vx*vx) + float64(vy*vy) + float64(vz*vz); d > long {
+			long = d
 		}
-		var q quadric
-		q.addPlane(n.Scale(1/area), area)
+		if d := float64(wx*wx) + float64(wy*wy) + float64(wz*wz); d > long {
+			long = d
+		}
+		fx, fy, fz := float32(nx), float32(ny), float32(nz)
+		if area > float64(sliver*long) {
+			t.facing = [3]float32{fx, fy, fz}
+		}
+		x, y, z := nx/area, ny/area, nz/area
 		for _, v := range t.v[:3] {
-			s.vertices[v].planes.addFlat(&q)
-			sum := &s.normals[v]
-			for k := range sum {
-				sum[k] += facing[k]
-			}
+			q := &s.vertices[v].planes
+			q.xx += float64(x * nx)
+			q.xy += float64(x * ny)
+			q.xz += float64(x * nz)
+			q.yy += float64(y * ny)
+			q.yz += float64(y * nz)
+			q.zz += float64(z * nz)
+			n := &s.normals[v]
+			n[0], n[1], n[2] = n[0]+fx, n[1]+fy, n[2]+fz
 		}
 	}
 }
 
-// longest2 is the square of a triangle's longest edge.
-func (s *surface) longest2(t int32) float64 {
-	v := &s.triangles[t].v
-	long := 0.0
-	for k := range 3 {
-		e := s.vertices[v[after[k]&3]].at.Sub(s.vertices[v[k]].at)
-		long = max(long, e.Dot(e))
-	}
-	return long
-}
-
-// nextEpoch starts a new set of seen vertices.
+// nextEpoch starts a new set of seen vertices. The three numbers that follow it are
+// free to tell its members apart.
 func (s *surface) nextEpoch() uint32 {
-	s.epoch++
+	s.epoch += epochStep
 	if s.epoch == 0 {
 		for i := range s.vertices {
 			s.vertices[i].seen = 0
 		}
-		s.epoch = 1
+		s.epoch = epochStep
 	}
 	return s.epoch
 }
@@ -245,24 +260,31 @@ func (s *surface) findEdges() {
 
 // regular reports whether each edge that leaves v also comes back once.
 func (s *surface) regular(v int32) bool {
-	ring := s.around(v)
-	e := s.nextEpoch()
+	const out, back = 1, 2
+	ring, e, both := s.around(v), s.nextEpoch(), 0
 	for _, c := range ring {
-		next, _ := s.sides(c)
-		if s.vertices[next].seen == e {
+		next, last := s.sides(c)
+		x, y := &s.vertices[next].seen, &s.vertices[last].seen
+		met := *x - e
+		if met > out|back {
+			met = 0
+		}
+		if met&out != 0 {
 			return false
 		}
-		s.vertices[next].seen = e
-	}
-	back := s.nextEpoch()
-	for _, c := range ring {
-		_, last := s.sides(c)
-		if s.vertices[last].seen != e {
+		both += int(met >> 1)
+		*x = e + met | out
+		met = *y - e
+		if met > out|back {
+			met = 0
+		}
+		if met&back != 0 {
 			return false
 		}
-		s.vertices[last].seen = back
+		both += int(met)
+		*y = e + met | back
 	}
-	return true
+	return both == len(ring)
 }
 
 // oneGroup reports whether no seam meets v.
