@@ -307,6 +307,9 @@ func (a *assembly) addScene(doc *bundle.Step, folder string, built *scene.Scene)
 		Enclosed: built.Enclosed, EnclosedTriangles: built.EnclosedTriangles,
 		Nodes: make([]bundle.SceneNode, len(built.Nodes)),
 	}
+	for _, m := range built.Motions {
+		doc.Scene.Motions = append(doc.Scene.Motions, bundle.Motion(m))
+	}
 	for i, n := range built.Nodes {
 		doc.Scene.Nodes[i] = bundle.SceneNode{Name: n.Name, Occurrence: n.Occurrence, Item: n.Item, Role: n.Role, Triangles: n.Triangles, Deviation: n.Deviation}
 		if n.Part >= 0 {

@@ -75,7 +75,7 @@ func assertScrewsTurn(t *testing.T, dir string) {
 	var scene struct{ Animations []struct{ Channels []any } }
 	require.NoError(t, json.Unmarshal(text, &scene))
 	require.Len(t, scene.Animations, 1)
-	assert.Len(t, scene.Animations[0].Channels, 8, "four screws travel and turn")
+	assert.Len(t, scene.Animations[0].Channels, 9, "four screws travel and turn, and the cover, which no rule moves, comes in before them")
 }
 
 // typed runs the commands of a block, and gives them back with what they print.

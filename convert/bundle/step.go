@@ -102,6 +102,7 @@ type Scene struct {
 	Layout    string      `json:"layout"`
 	Views     []string    `json:"views,omitempty"`
 	Clips     []string    `json:"clips,omitempty"`
+	Motions   []Motion    `json:"motions,omitempty"`
 	Nodes     []SceneNode `json:"nodes"`
 	Hidden    []string    `json:"hidden,omitempty"`
 
@@ -140,6 +141,15 @@ type Registration struct {
 	Triangles int         `json:"triangles,omitempty"`
 	Deviation float64     `json:"deviation,omitempty"`
 	Edges     int         `json:"edges,omitempty"`
+}
+
+// Motion is how an occurrence travels home in the clip. Those of one group travel
+// together; groups count from 0 in the order that they play.
+type Motion struct {
+	Occurrence string `json:"occurrence"`
+	From       string `json:"from"` // "view", "rule" or "inferred"
+	Group      int    `json:"group"`
+	Through    string `json:"through,omitempty"` // an occurrence that it leads through, though it is given
 }
 
 // NotCarried tells the floor what is missing from the step.

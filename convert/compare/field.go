@@ -93,8 +93,9 @@ var fields = map[reflect.Type]map[string]field{
 		"uri": {class: follows}, "bytes": {class: follows},
 		"sha256":    {class: follows}, // told where nothing else tells that the scene differs
 		"triangles": {}, "deviation": {}, "origin": {}, "nodes": {}, "hidden": {}, "enclosed": {}, "enclosedTriangles": {class: follows},
-		"layout": {class: Presentation}, "views": {class: Presentation}, "clips": {class: Presentation},
+		"layout": {class: Presentation}, "views": {class: Presentation}, "clips": {class: Presentation}, "motions": {class: Presentation},
 	},
+	reflect.TypeFor[bundle.Motion](): {"occurrence": {}, "from": {class: Presentation}, "group": {class: Presentation}, "through": {class: Presentation}},
 	reflect.TypeFor[bundle.SceneNode](): {
 		"name": {}, "occurrence": {}, "item": {refers: toItem}, "part": {Presentation, toPart}, "role": {class: Presentation},
 		"triangles": {}, "deviation": {},
@@ -175,6 +176,7 @@ var identities = map[reflect.Type]identity{
 	reflect.TypeFor[step.Evidence]():       {said: "evidence", label: []string{"kind", "title"}, keys: [][]string{{"kind", "title"}, {"title"}}},
 	reflect.TypeFor[bundle.Attachment]():   {said: "an attachment", label: []string{"file"}, keys: [][]string{{"file"}, {"sha256"}}},
 	reflect.TypeFor[bundle.NotCarried]():   {said: "a gap", label: []string{"code"}, keys: [][]string{{"code", "message"}}, unordered: true, exact: true},
+	reflect.TypeFor[bundle.Motion]():       {said: "a motion", label: []string{"occurrence"}, keys: [][]string{{"occurrence"}}},
 	reflect.TypeFor[bundle.SceneNode]():    {said: "something shown", label: []string{"name"}, keys: [][]string{{"name"}, {"occurrence"}}, unordered: true},
 	reflect.TypeFor[step.RoleChange]():     {said: "a role", label: []string{"occurrence", "item"}, keys: [][]string{{"occurrence", "item"}}},
 	reflect.TypeFor[step.Motion]():         {said: "a motion", label: []string{"occurrence"}, keys: [][]string{{"occurrence"}}},

@@ -46,6 +46,10 @@ var (
 		"the part is moved and not turned", "correct the placement in the view")
 	SceneMotionUnused = row("SCENE_MOTION_UNUSED", Info, "a rule moves what the scene does not show in place, or what the saved view moves already",
 		"the rule's motion is left out", "read occurrences with placements and the plan's product, so that parts stand in place; or narrow the rule's condition")
+	SceneMotionBlocked = row("SCENE_MOTION_BLOCKED", Warning, "no straight way is free by which a part of the step could come in",
+		"the part stands at home, without motion", "draw the motion in the saved view, or give it by rule; or look for placements by which parts run into each other")
+	SceneMotionCollides = row("SCENE_MOTION_COLLIDES", Info, "the motion that a saved view or a rule gives leads through something, which teeth that roll into each other and rings that stretch do as well",
+		"it is shown as it is given, and the step says what it leads through", "draw the motion in the view by another way, or mend the rule, if it is not meant")
 	SceneRegistrationHidden = row("SCENE_REGISTRATION_HIDDEN", Warning, "the occurrence by which the step is aligned is not shown, or nobody sees it",
 		"the scene is made without it", "show it by rule, or name another")
 	SceneRegistrationToCome = row("SCENE_REGISTRATION_TO_COME", Warning, "the step is aligned by what is not there yet when it begins",

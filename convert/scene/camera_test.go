@@ -121,7 +121,7 @@ func TestPictureShowsEachPieceInItsRole(t *testing.T) {
 	require.Len(t, pic.Focus, 2, "shank and cap")
 	require.Equal(t, pic.Focus[0].Number, pic.Focus[1].Number, "one thing")
 	require.Len(t, pic.Context, 3)
-	require.Empty(t, pic.Home, "nothing moves")
+	require.Len(t, pic.Home, 2, "where it goes")
 	require.Equal(t, [2]int{960, 720}, [2]int{pic.Width, pic.Height})
 	in.Profile.PictureEdge = 320
 	require.Equal(t, 240, Build(in).Picture().Height)

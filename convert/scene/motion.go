@@ -27,6 +27,10 @@ type move struct {
 	axis       mesh.Vec // of turns by rule, along the travel
 	turns      float64  // still to go when displaced; 0: turn holds
 	order      int      // in tightening; 0: not tightened
+	from       string   // FromView, FromRule or Inferred
+	origin     step.Origin
+	group      int      // in playing order; moves of one group play together
+	through    string   // what it leads through, though it is given
 	node       int      // in the document
 	base       mesh.Vec // where the node stands at home, to its parent
 }
@@ -57,6 +61,7 @@ func (c *composer) planMoves() {
 	}
 	c.planRuleMoves(shown)
 	c.orderTightening()
+	c.takeApart(shown)
 }
 
 // middles of all occurrences of which something is shown in place.
@@ -100,7 +105,7 @@ func (c *composer) displace(i int, middle mesh.Vec, d step.Displaced) {
 		return
 	}
 	change := frame.Mul(d.Placement.Matrix).Mul(inverse(o.Placement))
-	m := &move{occurrence: i, middle: middle, offset: change.Point(middle).Sub(middle), turn: glb.Still}
+	m := &move{occurrence: i, middle: middle, offset: change.Point(middle).Sub(middle), turn: glb.Still, from: FromView, origin: d.Occurrence.Origin}
 	if s := stretchOf(change); s.scaled || s.sheared || s.mirrored {
 		c.tell(diag.SceneDisplacementScaled, d.Placement.Origin, "view %q: the displaced placement of occurrence %q has another size or shape than its home placement", c.saved.ID.Value, o.Path)
 	} else {
@@ -125,7 +130,7 @@ func (c *composer) planRuleMoves(shown map[int]mesh.Vec) {
 		direction := mesh.Vec(m.Direction).Unit()
 		c.moves[i] = &move{
 			occurrence: i, middle: middle, offset: direction.Scale(-m.Distance), turn: glb.Still,
-			axis: direction, turns: -m.Turns,
+			axis: direction, turns: -m.Turns, from: FromRule, origin: m.Origin,
 		}
 	}
 	all := func(m *step.Motion, paths []step.Text) {
@@ -219,10 +224,10 @@ func rotationMatrix(q glb.Quat) mesh.Mat {
 	return out
 }
 
-// tracks puts the moves in time: those with the same displacement go together, one
-// group after another: first what is not tightened, then by the tightening sequence;
-// context first, then by part line, then in the order of the structure.
-func (c *composer) tracks() []glb.Track {
+// listed are the moves as they would play if none were in another's way: first what is
+// not tightened, then by the tightening sequence; context first, then by part line, then
+// in the order of the structure.
+func (c *composer) listed() []*move {
 	moves := make([]*move, 0, len(c.moves))
 	for _, m := range c.moves { // sorted below: the map's order does not last
 		moves = append(moves, m)
@@ -230,21 +235,17 @@ func (c *composer) tracks() []glb.Track {
 	slices.SortFunc(moves, func(a, b *move) int {
 		return cmp.Or(cmp.Compare(a.order, b.order), cmp.Compare(c.part[a.occurrence], c.part[b.occurrence]), cmp.Compare(a.occurrence, b.occurrence))
 	})
-	index := map[[8]int64]int{}
-	var groups [][]*move
-	for _, m := range moves {
-		k := m.key()
-		if _, ok := index[k]; !ok {
-			index[k] = len(groups)
-			groups = append(groups, nil)
-		}
-		groups[index[k]] = append(groups[index[k]], m)
-	}
+	return moves
+}
+
+// tracks puts the moves in time, one group after another.
+func (c *composer) tracks() []glb.Track {
+	moves := c.listed()
+	slices.SortStableFunc(moves, func(a, b *move) int { return cmp.Compare(a.group, b.group) })
 	var out []glb.Track
-	for i, group := range groups {
-		for _, m := range group {
-			out = append(out, m.track(float64(groupSeconds*float64(i))))
-		}
+	for _, m := range moves {
+		out = append(out, m.track(float64(groupSeconds*float64(m.group))))
+		c.out.Motions = append(c.out.Motions, Motion{c.path(m.occurrence), m.from, m.group, m.through})
 	}
 	return out
 }

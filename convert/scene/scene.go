@@ -105,6 +105,22 @@ type Node struct {
 	Deviation  float64 // mm, an upper bound
 }
 
+// Motion says how an occurrence comes to travel home in the clip. Those of one group
+// travel together; groups count from 0 in the order that they play.
+type Motion struct {
+	Occurrence string
+	From       string
+	Group      int
+	Through    string // an occurrence that a given motion leads through; "" if it is free
+}
+
+// Where motions come from.
+const (
+	FromView = "view"     // a displaced placement of the saved view
+	FromRule = "rule"     // a direction and a distance
+	Inferred = "inferred" // the geometry: a way that is free
+)
+
 // Scene is a written scene and what there is to say about it. GLTF is nil if there
 // is nothing to show; the diagnostics stand all the same.
 type Scene struct {
@@ -118,6 +134,7 @@ type Scene struct {
 	Nodes     []Node
 	Views     []string // names of cameras
 	Clips     []string // names of animations
+	Motions   []Motion // in playing order
 	Blobs     []Blob   // all that GLTF refers to, each once
 	Keyframes []byte   // of the animation, to be stored by the caller: the last of Blobs; nil without one
 	Hidden    []string // occurrence paths left out for the budget

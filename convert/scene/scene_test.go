@@ -191,7 +191,7 @@ func TestTighteningOrdersGroups(t *testing.T) {
 		order = append(order, c.Structure.Occurrences[track.Node].Path)
 		require.Equal(t, 1.5*float64(i), track.Times[0])
 	}
-	require.Equal(t, []string{"bolt-2", "plate-1", "bolt-3", "bolt-1"}, order)
+	require.Equal(t, []string{"plate-1", "bolt-2", "bolt-3", "bolt-1"}, order, "bolts, as they hold the plate, after it")
 }
 
 func TestViewLimitsContextAndShowsWhatItNames(t *testing.T) {
