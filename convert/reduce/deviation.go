@@ -109,9 +109,9 @@ func (g *gauge) measure(from, to *tree) {
 			todo = todo[:len(todo)-1]
 			here := g.triangle(&from.corners[i], start[i])
 			for _, e := range from.twin[i] {
-				if e >= 0 && start[e/3] < 0 {
-					start[e/3] = here
-					todo = append(todo, e/3)
+				if e >= 0 && start[e>>2] < 0 {
+					start[e>>2] = here
+					todo = append(todo, e>>2)
 				}
 			}
 		}
@@ -130,13 +130,28 @@ func (g *gauge) triangle(c *[3]mesh.Vec, start int32) int32 {
 		if first {
 			start = at.index
 		}
-		if over && g.shadow.covered(&at, g.upper) <= g.upper || g.within(p, at.index) {
+		if over && p.splits < mostSplits && g.shadow.covered(&at, g.upper) {
+			g.tips(p)
+			continue
+		}
+		if g.within(p, at.index) {
 			g.pieces = g.pieces[:len(g.pieces)-1]
 			continue
 		}
 		g.search(p, &at, over)
 	}
 	return start
+}
+
+// tips goes on with what is left of the piece p, the last one.
+func (g *gauge) tips(p *piece) {
+	whole := *p
+	g.pieces = g.pieces[:len(g.pieces)-1]
+	for _, t := range g.shadow.tips {
+		part := piece{corner: t.corner, probed: unknown, splits: whole.splits + 1}
+		part.probed[0] = whole.probed[t.of]
+		g.pieces = append(g.pieces, part)
+	}
 }
 
 // find gives the triangle over the middle of p, or else the nearest one.
@@ -188,8 +203,10 @@ func (g *gauge) search(p *piece, at *tile, over bool) {
 	}
 	enough := max(g.lower*(1+slack), g.upper)
 	bound := g.bound(p, enough)
-	if bound > enough && over {
-		bound = min(bound, g.shadow.covered(at, enough))
+	if bound > enough && over && enough > g.upper && p.splits < mostSplits && g.shadow.covered(at, enough) {
+		g.upper = enough
+		g.tips(p)
+		return
 	}
 	if bound <= enough || p.splits == mostSplits {
 		g.upper = max(g.upper, bound)

@@ -23,20 +23,25 @@ type shadow struct {
 	epoch uint32
 	todo  []tile
 
-	origin, n, g1, g2 mesh.Vec    // frame of the triangle
-	ways              [3]mesh.Vec // from the first corner to each
+	origin, n mesh.Vec    // frame of the triangle
+	ways      [3]mesh.Vec // from the first corner to each
+	slope     [3]mesh.Vec // of each weight
 
 	inset [3]float64 // the weights that are left out
-	edge  float64    // how far the corners are from the rest, squared
+	left  []int32    // the tiles that end there
+	edge  float64    // how far the sides are from the rest, squared
+	tips  []tip
 	high  float64
 	limit float64
+	room  float64 // how far a tile may rise
 }
 
 // point is a point as seen along a triangle's normal: the weights of the triangle's
 // corners, negative beyond a side, and the height.
 type point struct {
-	w [3]float64
-	h float64
+	w   [3]float64
+	h   float64
+	out uint8 // by bit, the sides that it is beyond for sure
 }
 
 // tile is a triangle of the surface.
@@ -58,22 +63,46 @@ func (s *shadow) under(c *[3]mesh.Vec) bool {
 	n := cross(&c[0], &c[1], &c[2])
 	nn := n.Dot(n)
 	s.ways = [3]mesh.Vec{1: c[1].Sub(c[0]), 2: c[2].Sub(c[0])}
-	s.g1, s.g2 = s.ways[2].Cross(n).Scale(1/nn), n.Cross(s.ways[1]).Scale(1/nn)
+	s.slope[1], s.slope[2] = s.ways[2].Cross(n).Scale(1/nn), n.Cross(s.ways[1]).Scale(1/nn)
+	s.slope[0] = mesh.Vec{}.Sub(s.slope[1]).Sub(s.slope[2])
 	s.n = n.Scale(1 / math.Sqrt(nn))
 	return nn > 0 && !math.IsInf(1/nn, 0)
 }
 
-func (s *shadow) point(p *mesh.Vec) point {
+func (s *shadow) point(p *mesh.Vec, at *point) {
 	x, y, z := p[0]-s.origin[0], p[1]-s.origin[1], p[2]-s.origin[2]
-	v := float64(x*s.g1[0]) + float64(y*s.g1[1]) + float64(z*s.g1[2])
-	w := float64(x*s.g2[0]) + float64(y*s.g2[1]) + float64(z*s.g2[2])
-	h := float64(x*s.n[0]) + float64(y*s.n[1]) + float64(z*s.n[2])
-	return point{[3]float64{1 - v - w, v, w}, h}
+	v := float64(x*s.slope[1][0]) + float64(y*s.slope[1][1]) + float64(z*s.slope[1][2])
+	w := float64(x*s.slope[2][0]) + float64(y*s.slope[2][1]) + float64(z*s.slope[2][2])
+	at.h = float64(x*s.n[0]) + float64(y*s.n[1]) + float64(z*s.n[2])
+	u := 1 - v - w
+	at.w = [3]float64{u, v, w}
+	at.out = 0
+	if u < s.inset[0] {
+		at.out = 1
+	}
+	if v < s.inset[1] {
+		at.out |= 2
+	}
+	if w < s.inset[2] {
+		at.out |= 4
+	}
 }
 
 func (s *shadow) tile(i int32) tile {
-	c := &s.t.corners[i]
-	return tile{i, [3]point{s.point(&c[0]), s.point(&c[1]), s.point(&c[2])}}
+	t := tile{index: i}
+	for k := range t.at {
+		s.point(&s.t.corners[i][k], &t.at[k])
+	}
+	return t
+}
+
+// across is the tile on the other side of edge k of t, which is its edge e.
+func (s *shadow) across(t *tile, k int, e int32, next *tile) {
+	j := e & 3
+	next.index = e >> 2
+	next.at[j], next.at[after[j]&3] = t.at[after[k]], t.at[k]
+	r := before[j] & 3
+	s.point(&s.t.corners[next.index][r], &next.at[r])
 }
 
 // left is positive if c is seen left of the way from a to b.
@@ -87,6 +116,7 @@ var middlePoint = point{w: [3]float64{1.0 / 3, 1.0 / 3, 1.0 / 3}}
 
 // find walks from a tile to the one over the middle of the triangle.
 func (s *shadow) find(at int32) (tile, bool) {
+	s.inset = [3]float64{}
 	t := s.tile(at)
 	if !t.faces() {
 		t = s.turn(t)
@@ -95,16 +125,22 @@ func (s *shadow) find(at int32) (tile, bool) {
 		if !t.faces() {
 			return t, false
 		}
-		next, most := int32(-1), 0.0
+		edge, most := 0, 0.0
 		for k := range 3 {
 			if d := left(&t.at[k], &t.at[after[k]], &middlePoint); d < most {
-				next, most = s.t.twin[t.index][k], d
+				edge, most = k, d
 			}
 		}
-		if next < 0 {
-			return t, most == 0
+		if most == 0 {
+			return t, true
 		}
-		t = s.tile(next / 3)
+		e := s.t.twin[t.index][edge]
+		if e < 0 {
+			return t, false
+		}
+		var next tile
+		s.across(&t, edge, e, &next)
+		t = next
 	}
 	return t, false
 }
@@ -114,7 +150,7 @@ func (s *shadow) find(at int32) (tile, bool) {
 func (s *shadow) turn(t tile) tile {
 	for _, e := range s.t.twin[t.index] {
 		if e >= 0 {
-			if next := s.tile(e / 3); next.faces() {
+			if next := s.tile(e >> 2); next.faces() {
 				return next
 			}
 		}
@@ -122,41 +158,48 @@ func (s *shadow) turn(t tile) tile {
 	return t
 }
 
-// covered is a distance from the surface that no point of the triangle exceeds, start
-// being the tile over its middle. It is infinite where none within the limit is found.
-func (s *shadow) covered(start *tile, limit float64) float64 {
+// covered reports whether no point of the triangle but for the tips is farther from the
+// surface than the limit, as far as can be told. Start is the tile over its middle.
+func (s *shadow) covered(start *tile, limit float64) bool {
 	s.epoch++
 	if s.epoch == 0 {
 		clear(s.seen)
 		s.epoch = 1
 	}
-	s.inset, s.limit, s.high, s.edge = [3]float64{}, limit, 0, 0
+	s.inset, s.limit, s.high, s.edge, s.left, s.tips = [3]float64{}, limit, 0, 0, s.left[:0], s.tips[:0]
+	s.room = limit
 	if !s.rises(start) {
-		return math.Inf(1)
+		return false
 	}
 	s.seen[start.index] = s.epoch
 	s.todo = append(s.todo[:0], *start)
-	for len(s.todo) > 0 {
-		t := s.todo[len(s.todo)-1]
-		s.todo = s.todo[:len(s.todo)-1]
+	for i := 0; i < len(s.todo); i++ {
+		t := &s.todo[i] // which stays as it is when todo grows
 		for k := range 3 {
-			if s.crosses(&t, k) && !s.enter(&t, k) && !s.leave(&t.at[k], &t.at[after[k]]) {
-				return math.Inf(1)
+			if s.crosses(&t.at[k], &t.at[after[k]]) && !s.enter(t, k) && !s.leave(t, k) {
+				return false
 			}
 		}
 	}
-	return math.Sqrt(float64(s.high*s.high) + s.edge)
+	if s.edge > 0 {
+		s.cut()
+	}
+	return true
 }
 
-// crosses reports whether edge k of t lies over the triangle.
-func (s *shadow) crosses(t *tile, k int) bool {
-	a, b := &t.at[k], &t.at[after[k]]
-	for i := range 3 {
-		if a.w[i] < s.inset[i] && b.w[i] < s.inset[i] {
-			return false
+// crosses reports whether the way from a to b lies over the triangle.
+func (s *shadow) crosses(a, b *point) bool {
+	if a.out&b.out != 0 {
+		return false
+	}
+	if s.edge > 0 {
+		for i := range 3 {
+			if a.w[i] < s.inset[i] && b.w[i] < s.inset[i] {
+				return false
+			}
 		}
 	}
-	// The same for the sides that the edge itself has.
+	// Neither may all of the triangle lie on one side of the way.
 	x, y := b.w[1]-a.w[1], b.w[2]-a.w[2]
 	c := float64(x*a.w[2]) - float64(y*a.w[1])
 	rest := 1 - s.inset[0] - s.inset[1] - s.inset[2]
@@ -165,43 +208,72 @@ func (s *shadow) crosses(t *tile, k int) bool {
 	return (d0 > 0 || d1 > 0 || d2 > 0) && (d0 < 0 || d1 < 0 || d2 < 0)
 }
 
-// enter goes on to the tile across edge k of t, if there is one that faces the viewer
-// within the limit.
+// enter goes on to the tile across edge k of t, if there is one within the limit that
+// faces the viewer or is not over the middle.
 func (s *shadow) enter(t *tile, k int) bool {
 	e := s.t.twin[t.index][k]
 	if e < 0 {
 		return false
 	}
-	i, j := e/3, e%3
+	i := e >> 2
 	if s.seen[i] == s.epoch {
 		return true
 	}
-	l, r := after[j], after[after[j]]
-	next := tile{index: i}
-	next.at[j], next.at[l], next.at[r] = t.at[after[k]], t.at[k], s.point(&s.t.corners[i][r])
-	if !next.faces() || !s.rises(&next) {
+	n := len(s.todo)
+	s.todo = append(s.todo, tile{})
+	next := &s.todo[n]
+	s.across(t, k, e, next)
+	if !next.faces() && next.middle() || !s.rises(next) {
+		s.todo = s.todo[:n]
 		return false
 	}
 	s.seen[i] = s.epoch
-	s.todo = append(s.todo, next)
+	return true
+}
+
+// middle reports whether the middle of the triangle may lie under t.
+func (t *tile) middle() bool {
+	turns := left(&t.at[0], &t.at[1], &t.at[2])
+	for k := range 3 {
+		d := left(&t.at[k], &t.at[after[k]], &middlePoint)
+		if d > 0 && turns <= 0 || d < 0 && turns >= 0 {
+			return false
+		}
+	}
 	return true
 }
 
 // rises takes note of how far t is above or below the triangle where it is over it, and
 // reports whether that is within the limit.
 func (s *shadow) rises(t *tile) bool {
-	high := max(math.Abs(t.at[0].h), math.Abs(t.at[1].h), math.Abs(t.at[2].h))
-	if high > s.high && high > roughly*s.room() {
+	high := t.highest()
+	if high <= s.high {
+		return true
+	}
+	if high > roughly*s.room && t.faces() {
 		high = min(high, s.slopes(t))
-		if high > s.high && high > roughly*s.room() {
+		if !(high <= s.high || high <= roughly*s.room) {
 			high = s.clipped(t)
 		}
 	}
-	if high > s.room() {
+	if high > s.room {
 		return false
 	}
 	s.high = max(s.high, high)
 	return true
+}
+
+// highest is spelt out because max would have to think of NaN.
+func (t *tile) highest() float64 {
+	high := 0.0
+	for k := range t.at {
+		if h := t.at[k].h; h > high {
+			high = h
+		} else if -h > high {
+			high = -h
+		}
+	}
+	return high
 }
 
 // slopes is the height of t's plane at the triangle's corners.
@@ -248,9 +320,10 @@ func (s *shadow) clipped(t *tile) float64 {
 	return high
 }
 
-// leave leaves out what lies between the way from a to b and the side of the triangle
-// that it is nearest to.
-func (s *shadow) leave(a, b *point) bool {
+// leave leaves out what lies between edge k of t and the side of the triangle that it is
+// nearest to.
+func (s *shadow) leave(t *tile, k int) bool {
+	a, b := &t.at[k], &t.at[after[k]]
 	from, to := 0.0, 1.0
 	for i := range 3 {
 		x := (s.inset[i] - a.w[i]) / (b.w[i] - a.w[i])
@@ -264,8 +337,7 @@ func (s *shadow) leave(a, b *point) bool {
 	for i := range 3 {
 		way := b.w[i] - a.w[i]
 		in := a.w[i] + max(float64(from*way), float64(to*way))
-		across := s.ways[after[i]].Sub(s.ways[after[after[i]]])
-		if d := in * in / across.Dot(across); in < 1.0/3 && (side < 0 || d < least) {
+		if d := in * in / s.slope[i].Dot(s.slope[i]); in < 1.0/3 && (side < 0 || d < least) {
 			side, inset, least = i, in, d
 		}
 	}
@@ -273,17 +345,48 @@ func (s *shadow) leave(a, b *point) bool {
 		return false
 	}
 	s.inset[side] = max(s.inset[side], inset)
-	s.edge = 0
-	for j := range 3 {
-		k, l := after[j], after[after[j]]
-		d := s.ways[k].Sub(s.ways[j]).Scale(s.inset[k]).Add(s.ways[l].Sub(s.ways[j]).Scale(s.inset[l]))
-		s.edge = max(s.edge, d.Dot(d))
-	}
-	return s.high <= s.room()
+	s.edge = max(s.edge, least)
+	s.left = append(s.left, t.index)
+	// What is left out lies along the triangle, and heights are square to that.
+	s.room = math.Sqrt(max(0, float64(s.limit*s.limit)-s.edge))
+	return s.high <= s.room
 }
 
-// room is how far a tile may rise: what is left out lies along the triangle, square to
-// that.
-func (s *shadow) room() float64 {
-	return math.Sqrt(max(0, float64(s.limit*s.limit)-s.edge))
+// tip is a part of the triangle at its corner that is left out.
+type tip struct {
+	corner [3]mesh.Vec
+	of     int
+}
+
+// cut finds, at the corners of the triangle, what of the parts that are left out may be
+// farther from the rest than the limit, and from the tiles that end there.
+func (s *shadow) cut() {
+	for j := range 3 {
+		k, l := after[j], after[after[j]]
+		way := s.ways[k].Sub(s.ways[j]).Scale(s.inset[k]).Add(s.ways[l].Sub(s.ways[j]).Scale(s.inset[l]))
+		if d := float64(s.high*s.high) + way.Dot(way); d > s.limit*s.limit {
+			s.cutAt(j, k, l, way)
+			s.cutAt(j, l, k, way)
+		}
+	}
+}
+
+// cutAt is for what lies at corner j between the sides across from k, the rest's corner,
+// which lies the given way off, and its foot on that side.
+func (s *shadow) cutAt(j int, k, l int32, way mesh.Vec) {
+	down := s.inset[k] / s.slope[k].Dot(s.slope[k])
+	if beyond := float64(down * s.slope[k].Dot(s.slope[l])); beyond > s.inset[l] {
+		down *= s.inset[l] / beyond
+	}
+	if down == 0 {
+		return
+	}
+	corner := s.origin.Add(s.ways[j])
+	t := tip{[3]mesh.Vec{corner, corner.Add(way), corner.Add(way).Sub(s.slope[k].Scale(down))}, j}
+	for _, i := range s.left {
+		if c, limit := &s.t.corners[i], float64(s.limit*s.limit); triangleDistance2(&t.corner[0], c) <= limit && triangleDistance2(&t.corner[1], c) <= limit && triangleDistance2(&t.corner[2], c) <= limit {
+			return
+		}
+	}
+	s.tips = append(s.tips, t)
 }

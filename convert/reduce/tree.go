@@ -2,19 +2,18 @@ package reduce
 
 import (
 	"math"
-	"slices"
 
 	"planfold/convert/mesh"
 )
 
 const leafSize = 2
 
-// tree finds the triangle nearest to a point: boxes in boxes, split where the
-// middles of the triangles balance.
+// tree finds the triangle nearest to a point: boxes in boxes, each halved where the cube
+// around the mesh is, again and again.
 type tree struct {
 	nodes   []node
 	corners [][3]mesh.Vec // of the triangles, in the order of the leaves
-	// twin is, by triangle and edge, 3 × the triangle on its other side and its edge
+	// twin is, by triangle and edge, 4 × the triangle on its other side and its edge
 	// there, which runs the other way, or -1.
 	twin [][3]int32
 }
@@ -29,15 +28,17 @@ type node struct {
 
 func newTree(m *mesh.Mesh) *tree {
 	n := len(m.Triangles)
-	t := &tree{nodes: make([]node, 1, n+1), corners: make([][3]mesh.Vec, n)}
-	v := slices.Clone(m.Triangles)
-	for i, v := range v {
-		t.corners[i] = [3]mesh.Vec{m.Positions[v[0]], m.Positions[v[1]], m.Positions[v[2]]}
+	t := &tree{nodes: make([]node, 1, n+n/2+1), corners: make([][3]mesh.Vec, n)}
+	triangles := make([][3]int32, n)
+	items := sorted(m)
+	for i, it := range items {
+		triangles[i] = m.Triangles[it.triangle]
+		t.corners[i] = cornersOf(m, triangles[i])
 	}
 	if n > 0 {
-		t.split(v, 0, 0, n)
+		t.split(items, 0, 0, n)
 	}
-	t.pair(v, len(m.Positions))
+	t.pair(triangles, len(m.Positions))
 	return t
 }
 
@@ -61,22 +62,27 @@ func (t *tree) pair(triangles [][3]int32, vertices int) {
 	leaves := make([]edge, sum)
 	for i, v := range triangles {
 		for k := range 3 {
-			leaves[first[v[k]]] = edge{v[after[k]], int32(3*i + k)}
+			leaves[first[v[k]]] = edge{v[after[k]], int32(4*i + k)}
 			first[v[k]]++
 		}
 	}
 	t.twin = make([][3]int32, len(triangles))
+	for i := range t.twin {
+		t.twin[i] = [3]int32{-1, -1, -1}
+	}
 	for i, v := range triangles {
 		for k := range 3 {
+			if t.twin[i][k] >= 0 {
+				continue
+			}
 			a, b := v[k], v[after[k]]
 			from := int32(0)
 			if b > 0 {
 				from = first[b-1]
 			}
-			t.twin[i][k] = -1
 			for _, e := range leaves[from:first[b]] {
-				if e.to == a {
-					t.twin[i][k] = e.edge
+				if other := &t.twin[e.edge>>2][e.edge&3]; e.to == a && *other < 0 {
+					t.twin[i][k], *other = e.edge, int32(4*i+k)
 					break
 				}
 			}
@@ -84,53 +90,30 @@ func (t *tree) pair(triangles [][3]int32, vertices int) {
 	}
 }
 
-func (t *tree) split(v [][3]int32, at int32, from, to int) {
-	box, middles := mesh.EmptyBox(), mesh.EmptyBox()
-	for i := from; i < to; i++ {
-		c := &t.corners[i]
-		var mid mesh.Vec
-		for k := range 3 {
-			lo, hi := min(c[0][k], c[1][k], c[2][k]), max(c[0][k], c[1][k], c[2][k])
-			box.Min[k], box.Max[k] = min(box.Min[k], lo), max(box.Max[k], hi)
-			mid[k] = lo + hi
-		}
-		middles.Add(mid)
-	}
-	t.nodes[at].min, t.nodes[at].max = box.Min, box.Max
+// split makes a node of the triangles between from and to.
+func (t *tree) split(items []item, at int32, from, to int) {
+	n := &t.nodes[at]
 	if to-from <= leafSize {
-		t.nodes[at].first, t.nodes[at].count = int32(from), int32(to-from)
+		n.first, n.count = int32(from), int32(to-from)
+		box := mesh.EmptyBox()
+		for _, c := range t.corners[from:to] {
+			box.Add(c[0])
+			box.Add(c[1])
+			box.Add(c[2])
+		}
+		n.min, n.max = box.Min, box.Max
 		return
 	}
-	axis := 0
-	for k := range 3 {
-		if middles.Max[k]-middles.Min[k] > middles.Max[axis]-middles.Min[axis] {
-			axis = k
-		}
-	}
-	cut := t.partition(v, from, to, axis, 0.5*(middles.Min[axis]+middles.Max[axis]))
-	left := int32(len(t.nodes))
-	t.nodes[at].first = left
+	cut, left := cutOf(items, from, to), int32(len(t.nodes))
+	n.first = left
 	t.nodes = append(t.nodes, node{}, node{})
-	t.split(v, left, from, cut)
-	t.split(v, left+1, cut, to)
-}
-
-// partition puts triangles whose middle lies below twice the value first. Where that
-// would leave one side nearly empty it cuts in half instead, to bound the depth.
-func (t *tree) partition(v [][3]int32, from, to, axis int, value float64) int {
-	i := from
-	for j := from; j < to; j++ {
-		c := &t.corners[j]
-		if min(c[0][axis], c[1][axis], c[2][axis])+max(c[0][axis], c[1][axis], c[2][axis]) < value {
-			t.corners[i], t.corners[j] = t.corners[j], t.corners[i]
-			v[i], v[j] = v[j], v[i]
-			i++
-		}
-	}
-	if few := (to - from) / 16; i-from <= few || to-i <= few {
-		return (from + to) / 2
-	}
-	return i
+	t.split(items, left, from, cut)
+	t.split(items, left+1, cut, to)
+	l, r := &t.nodes[left], &t.nodes[left+1]
+	box := mesh.Box{Min: l.min, Max: l.max}
+	box.Add(r.min)
+	box.Add(r.max)
+	t.nodes[at].min, t.nodes[at].max = box.Min, box.Max
 }
 
 // distance2 is spelt out because max would have to think of NaN.
