@@ -19,7 +19,7 @@ const (
 	// than what is known to occur.
 	roughly = 0.9
 	// every so many triangles, a sample tells what to expect.
-	every = 32
+	every = 128
 	// mostSplits ends the halving of a triangle that lies across a fold.
 	mostSplits = 24
 )
