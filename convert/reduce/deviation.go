@@ -134,7 +134,7 @@ func (g *gauge) triangle(c *[3]mesh.Vec, start int32) int32 {
 			g.tips(p)
 			continue
 		}
-		if g.within(p, at.index) {
+		if within(&p.corner, &g.to.corners[at.index], g.upper) {
 			g.pieces = g.pieces[:len(g.pieces)-1]
 			continue
 		}
@@ -148,7 +148,7 @@ func (g *gauge) tips(p *piece) {
 	whole := *p
 	g.pieces = g.pieces[:len(g.pieces)-1]
 	for _, t := range g.shadow.tips {
-		part := piece{corner: t.corner, probed: unknown, splits: whole.splits + 1}
+		part := piece{corner: t.at, probed: unknown, splits: whole.splits + 1}
 		part.probed[0] = whole.probed[t.of]
 		g.pieces = append(g.pieces, part)
 	}
@@ -180,11 +180,11 @@ func (p *piece) nearest(start int32) int32 {
 	return start
 }
 
-// within reports whether all of p lies within upper of one triangle.
-func (g *gauge) within(p *piece, at int32) bool {
-	t, known := &g.to.corners[at], float64(g.upper*g.upper)
-	for k := range p.corner {
-		if !(triangleDistance2(&p.corner[k], t) <= known) {
+// within reports whether all of c lies within the limit of the triangle t.
+func within(c, t *[3]mesh.Vec, limit float64) bool {
+	limit2 := float64(limit * limit)
+	for k := range c {
+		if !(triangleDistance2(&c[k], t) <= limit2) {
 			return false
 		}
 	}

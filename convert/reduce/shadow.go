@@ -9,14 +9,16 @@ import (
 // shadow shows that a surface covers a triangle, and how far above or below.
 //
 // Seen along the triangle's normal, start with the tile of the surface that lies over
-// the triangle's middle, and go on across each edge that lies over the triangle to the
-// tile on its other side. If there always is one, and it faces the viewer, the tiles
-// cover the triangle: where the covered part ended, there would be an edge with no tile
-// on its other side. So no point of the triangle is farther from the surface than those
-// tiles rise or fall over it.
+// the triangle's middle and faces the viewer, and go on across each edge that lies over
+// the triangle to the tile on its other side. If there always is one, the tiles cover the
+// triangle: across an edge between two of them, the number that faces the viewer less the
+// number that does not stays the same, and over the middle only those are let in that face.
+// So no point of the triangle is farther from the surface than those tiles rise or fall
+// over it.
 //
 // Where there is none, as beyond a crease, the triangle is left uncovered from its side
-// up to that edge: what is left out is no farther from the rest than its corners are.
+// up to that edge. What is left out is no farther from the rest than the side is, but for
+// the tips: the parts whose nearest point of the rest is one of its corners.
 type shadow struct {
 	t     *tree
 	seen  []uint32 // by tile: the last search that met it
@@ -181,10 +183,7 @@ func (s *shadow) covered(start *tile, limit float64) bool {
 			}
 		}
 	}
-	if s.edge > 0 {
-		s.cut()
-	}
-	return true
+	return s.edge == 0 || s.cut()
 }
 
 // crosses reports whether the way from a to b lies over the triangle.
@@ -352,41 +351,47 @@ func (s *shadow) leave(t *tile, k int) bool {
 	return s.high <= s.room
 }
 
-// tip is a part of the triangle at its corner that is left out.
+// tip is what is left out at a corner of the triangle, or half of it.
 type tip struct {
-	corner [3]mesh.Vec
-	of     int
+	at [3]mesh.Vec
+	of int // the corner, which at[0] is
 }
 
-// cut finds, at the corners of the triangle, what of the parts that are left out may be
-// farther from the rest than the limit, and from the tiles that end there.
-func (s *shadow) cut() {
+// cut finds the tips that are not within the limit of the rest or of a tile that ends
+// there, and reports whether they are parts of the triangle.
+func (s *shadow) cut() bool {
 	for j := range 3 {
-		k, l := after[j], after[after[j]]
+		k, l := after[j], before[j]
 		way := s.ways[k].Sub(s.ways[j]).Scale(s.inset[k]).Add(s.ways[l].Sub(s.ways[j]).Scale(s.inset[l]))
-		if d := float64(s.high*s.high) + way.Dot(way); d > s.limit*s.limit {
-			s.cutAt(j, k, l, way)
-			s.cutAt(j, l, k, way)
+		d := float64(s.high*s.high) + way.Dot(way)
+		if d > s.limit*s.limit && !(s.cutAt(j, k, l, way) && s.cutAt(j, l, k, way)) {
+			return false
 		}
 	}
+	return true
 }
 
-// cutAt is for what lies at corner j between the sides across from k, the rest's corner,
-// which lies the given way off, and its foot on that side.
-func (s *shadow) cutAt(j int, k, l int32, way mesh.Vec) {
+// cutAt takes the half of the tip at corner j that lies between the corner, the rest's
+// corner, which is the given way off, and the foot of that on the side across from k.
+func (s *shadow) cutAt(j int, k, l int32, way mesh.Vec) bool {
 	down := s.inset[k] / s.slope[k].Dot(s.slope[k])
+	if down*s.slope[k].Dot(s.slope[j]) > 1-s.inset[k]-s.inset[l] {
+		return false // the foot lies beyond corner l
+	}
 	if beyond := float64(down * s.slope[k].Dot(s.slope[l])); beyond > s.inset[l] {
-		down *= s.inset[l] / beyond
+		down *= s.inset[l] / beyond // where the way to it meets the other side
 	}
 	if down == 0 {
-		return
+		return true
 	}
 	corner := s.origin.Add(s.ways[j])
-	t := tip{[3]mesh.Vec{corner, corner.Add(way), corner.Add(way).Sub(s.slope[k].Scale(down))}, j}
+	inner := corner.Add(way)
+	t := tip{[3]mesh.Vec{corner, inner, inner.Sub(s.slope[k].Scale(down))}, j}
 	for _, i := range s.left {
-		if c, limit := &s.t.corners[i], float64(s.limit*s.limit); triangleDistance2(&t.corner[0], c) <= limit && triangleDistance2(&t.corner[1], c) <= limit && triangleDistance2(&t.corner[2], c) <= limit {
-			return
+		if within(&t.at, &s.t.corners[i], s.limit) {
+			return true
 		}
 	}
 	s.tips = append(s.tips, t)
+	return true
 }
