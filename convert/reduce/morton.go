@@ -40,7 +40,7 @@ func sorted(m *mesh.Mesh) []item {
 					hi = p
 				}
 			}
-			key |= spread(cell(0.5*(lo+hi)-box.Min[k], scale)) << k
+			key |= spread(cell(float64(0.5*(lo+hi))-box.Min[k], scale)) << k
 		}
 		items[i] = item{key, int32(i)}
 	}
