@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"fmt"
@@ -231,6 +232,26 @@ func TestExportOpensFromDisk(t *testing.T) {
 	b.wait("document.querySelector('[data-section=parts] .why')")
 	b.do(chromedp.KeyEvent("n"))
 	b.step("S-60-5")
+	assert.Empty(t, b.said())
+}
+
+// Each step of the demo is printed, nearly all of them on one page.
+func TestPrintedStepsFitTheirPages(t *testing.T) {
+	b := openBrowser(t)
+	e := demoEdition(t)
+	file := filepath.Join(t.TempDir(), "steps.html")
+	require.Equal(t, statusDone, run([]string{"preview", e.out, "--print", file}))
+	b.do(chromedp.Navigate("file://" + file))
+	assert.Equal(t, len(e.steps), eval[int](b, "document.querySelectorAll('article').length"))
+	assert.True(t, eval[bool](b, "[...document.images].every((i) => i.naturalWidth > 0)"))
+	pdf, err := chromedp.Run(b.ctx, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize(), chromedp.PDFPrintBackground()))
+	require.NoError(t, err)
+	if dir := os.Getenv("PLANFOLD_SHOTS"); dir != "" {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "steps.pdf"), pdf, 0o666))
+	}
+	pages := bytes.Count(pdf, []byte("/Type /Page\n"))
+	assert.GreaterOrEqual(t, pages, len(e.steps))
+	assert.LessOrEqual(t, pages, len(e.steps)*5/4)
 	assert.Empty(t, b.said())
 }
 

@@ -27,8 +27,9 @@ func HasPage() bool {
 const policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-src 'self'; img-src 'self' blob: data:; " +
 	"media-src 'self'; connect-src 'self' blob:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
-// A document that is opened by itself may not do anything.
-const documentPolicy = "default-src 'none'; style-src 'unsafe-inline'; frame-ancestors 'none'"
+// A document that is opened by itself may not do anything. It may stand in a frame: the
+// browser's own viewer of PDF puts it into one.
+const documentPolicy = "default-src 'none'; style-src 'unsafe-inline'"
 
 // The types that are served; all else is handed over as bytes.
 var contentTypes = map[string]string{

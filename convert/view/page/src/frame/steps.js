@@ -2,6 +2,7 @@
 import { el } from '../dom.js';
 import { address, json, resolve } from '../data.js';
 import { chosen, said, word } from '../words.js';
+import { runs } from '../instruction/value.js';
 import { lanes } from './graph.js';
 
 const LANE = 14; // pixels
@@ -55,7 +56,9 @@ async function fill(row, edition) {
   const title = row.querySelector('.title');
   if (step.title) title.textContent = said(step.title);
   if (step.title) title.lang = step.title[chosen(step.title)].lang ?? '';
+  title.dir = runs(step.title);
   const operation = row.querySelector('.operation-title');
+  if (operation) operation.dir = runs(step.operation.title);
   if (operation && step.operation.title) operation.textContent = `${step.operation.number ?? step.operation.id}  ${said(step.operation.title)}`;
   if (step.picture) row.querySelector('a').append(el('img', { src: address(resolve(folder, step.picture.uri)), alt: '', width: 80, height: 60, loading: 'lazy' }));
 }
