@@ -44,10 +44,9 @@ type cards struct {
 // card is one step. Damage says why there is nothing of it.
 type card struct {
 	bundle.Step
-	Picture *struct{ URI string }
-	Entry   bundle.StepEntry
-	Folder  string
-	Damage  string
+	Entry  bundle.StepEntry
+	Folder string
+	Damage string
 }
 
 // Print writes the steps of an edition as pages to be printed, each on one A4 page where it
