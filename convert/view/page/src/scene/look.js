@@ -1,6 +1,6 @@
 // How parts look by what they are to the step. The colours of safety signs (red, orange,
 // yellow, blue) are left to hazard statements.
-import { Color, DoubleSide, EdgesGeometry, FrontSide, LineBasicMaterial, LineSegments, MeshLambertMaterial } from 'three';
+import { Color, DoubleSide, EdgesGeometry, FrontSide, GreaterDepth, LineBasicMaterial, LineSegments, Mesh, MeshBasicMaterial, MeshLambertMaterial } from 'three';
 
 const SHARP = 28; // degrees between faces from which an edge is drawn
 const EDGED = 24000; // triangles of a mesh up to which its edges are looked for
@@ -11,6 +11,7 @@ export class Looks {
     this.focus = new MeshLambertMaterial({ polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1 });
     this.context = new MeshLambertMaterial({ polygonOffset: true, polygonOffsetFactor: 1, polygonOffsetUnits: 1 });
     this.picked = this.focus.clone();
+    this.behind = new MeshBasicMaterial({ transparent: true, opacity: 0.3, depthFunc: GreaterDepth, depthWrite: false });
     this.edges = new LineBasicMaterial();
     this.path = new LineBasicMaterial();
     this.own = new Map(); // a file's material → as it is drawn
@@ -23,6 +24,7 @@ export class Looks {
       probe.style.color = `var(--scene-${name})`;
       this[name].color = new Color(getComputedStyle(probe).color);
     }
+    this.behind.color = this.focus.color;
     probe.remove();
   }
 
@@ -55,9 +57,10 @@ export class Looks {
     return this.own.get(material);
   }
 
-  /** Draws the sharp edges of this step's parts. */
+  /** Draws the sharp edges of this step's parts, and faintly what other parts hide of them. */
   outline(part) {
     for (const mesh of part.meshes) {
+      mesh.add(new Mesh(mesh.geometry, this.behind));
       const count = (mesh.geometry.index ?? mesh.geometry.attributes.position).count / 3;
       if (count > EDGED || mesh.userData.edged) continue;
       mesh.userData.edged = true;
