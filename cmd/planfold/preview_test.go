@@ -143,6 +143,7 @@ func TestPreviewTellsAStep(t *testing.T) {
 		b.wait("document.querySelector('dialog[open]')")
 		b.picture("keys", "")
 		b.click("dialog button")
+		b.wait("!document.querySelector('dialog')")
 		b.do(chromedp.KeyEvent("/"))
 		assert.Equal(t, "search", eval[string](b, "document.activeElement.id"))
 		b.do(chromedp.Evaluate[chromedp.Void]("document.activeElement.value = ''"), chromedp.KeyEvent("backlash"))
