@@ -455,7 +455,7 @@ func TestCacheOfAnotherProfileIsNoHindrance(t *testing.T) {
 		scenes := map[string]string{}
 		for name, content := range issued(t, dir) {
 			if strings.HasSuffix(name, ".gltf") && strings.Contains(content, "EXT_meshopt_compression") == compression[len(compression)-1] {
-				scenes[filepath.Base(filepath.Dir(name))] = content
+				scenes[name] = content
 			}
 		}
 		return scenes
