@@ -216,19 +216,19 @@ func shown(img image.Image) int {
 	return pixels(img, func(c color.Color) bool { return c != ground })
 }
 
-// teal counts the pixels that have the colour of this step's parts, in whatever light.
-func teal(img image.Image) int {
+// blue counts the pixels that have the colour of this step's parts, in whatever light.
+func blue(img image.Image) int {
 	return pixels(img, func(c color.Color) bool {
 		r, g, b, _ := c.RGBA()
-		return g > 2*r && g > b && g > 0x3000 && 3*b > 2*g
+		return b > 2*r && 2*b > 3*g && b > 0x3000
 	})
 }
 
-// violet counts the pixels of what is selected.
-func violet(img image.Image) int {
+// green counts the pixels of what is selected.
+func green(img image.Image) int {
 	return pixels(img, func(c color.Color) bool {
 		r, g, b, _ := c.RGBA()
-		return r > 2*g && b > 2*g && b > 0x4000
+		return 3*g > 4*r && 3*g > 5*b && g > 0x4000
 	})
 }
 

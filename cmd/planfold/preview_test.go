@@ -5,6 +5,8 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"image"
+	"image/draw"
 	"os"
 	"path/filepath"
 	"slices"
@@ -60,7 +62,7 @@ func TestPreviewWalksTheDemo(t *testing.T) {
 		picture := b.picture("walk-"+s.Folder, ".canvas")
 		assert.Greater(t, shown(picture), 4000, "step %s is blank", s.ID)
 		if hasFocus(e.steps[i]) {
-			assert.Greater(t, teal(picture), 150, "step %s shows nothing of its own", s.ID)
+			assert.Greater(t, blue(picture), 150, "step %s shows nothing of its own", s.ID)
 		}
 	}
 	assert.True(t, eval[bool](b, "document.querySelector('.walk .next').disabled"))
@@ -88,15 +90,15 @@ func TestPreviewTellsAStep(t *testing.T) {
 
 	t.Run("a part and its row select each other", func(t *testing.T) {
 		b.click(".parts [data-part='1'] .pick")
-		assert.Greater(t, violet(b.picture("picked", ".canvas")), 300)
+		assert.Greater(t, green(b.picture("picked", ".canvas")), 300)
 		at := eval[[]float64](b, `(() => { const r = document.querySelector('canvas').getBoundingClientRect(); return [r.left, r.top, r.width, r.height]; })()`)
 		b.do(chromedp.MouseClickXY(at[0]+2, at[1]+at[3]-2)) // nothing is there
 		assert.Equal(t, 0, eval[int](b, "document.querySelectorAll('.pick[aria-pressed=true]').length"))
-		x, y := b.find(teal)
+		x, y := b.find(blue)
 		b.do(chromedp.MouseClickXY(x, y))
 		assert.Equal(t, 1, eval[int](b, "document.querySelectorAll('.parts .pick[aria-pressed=true]').length"))
 		b.click(".tightening .pick")
-		assert.Greater(t, violet(b.picture("tightened", ".canvas")), 100)
+		assert.Greater(t, green(b.picture("tightened", ".canvas")), 100)
 		b.do(chromedp.MouseClickXY(at[0]+2, at[1]+at[3]-2), chromedp.Evaluate[chromedp.Void]("document.activeElement.blur()"))
 	})
 	t.Run("the motion is played and put at any instant", func(t *testing.T) {
@@ -120,10 +122,12 @@ func TestPreviewTellsAStep(t *testing.T) {
 		b.do(chromedp.Evaluate[chromedp.Void]("document.querySelector('#section').selectedIndex = 0"), chromedp.Evaluate[chromedp.Void]("document.querySelector('#section').dispatchEvent(new Event('change'))"))
 		b.do(chromedp.KeyEvent("e"))
 		b.wait("document.querySelector('[data-tool=everything]').ariaPressed === 'true' && document.querySelector('.message').hidden")
-		assert.Less(t, teal(b.picture("whole", ".canvas")), 50)
+		whole := b.picture("whole", ".canvas")
+		assert.Greater(t, blue(whole), 50, "this step's parts are marked")
+		assert.Less(t, blue(whole), shown(whole)/4)
 		b.do(chromedp.KeyEvent("e"))
 		b.wait("document.querySelector('[data-tool=everything]').ariaPressed === 'false' && document.querySelector('.message').hidden")
-		assert.Greater(t, teal(b.picture("", ".canvas")), 400)
+		assert.Greater(t, blue(b.picture("", ".canvas")), 400)
 	})
 	t.Run("each value says where it comes from", func(t *testing.T) {
 		b.click("[data-section=characteristics] .why-button")
@@ -227,7 +231,7 @@ func TestExportOpensFromDisk(t *testing.T) {
 	dir := t.TempDir()
 	require.Equal(t, statusDone, run([]string{"preview", e.out, "--export", dir}))
 	b.open("file://"+dir+"/index.html#/", e, "S-60-4")
-	assert.Greater(t, teal(b.picture("disk", ".canvas")), 400)
+	assert.Greater(t, blue(b.picture("disk", ".canvas")), 400)
 	b.wait("[...document.querySelectorAll('[data-section=attachments] img')].every((i) => { i.loading = 'eager'; return i.complete && i.naturalWidth > 0; })")
 	b.do(chromedp.KeyEvent("w"))
 	b.wait("document.querySelector('[data-section=parts] .why')")
@@ -290,4 +294,40 @@ func TestPreviewSaysWhatIsWrong(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(out, "catalog.json"), []byte(`{"format": "planfold/catalog/1", "profile": "handheld", "plans": []}`), 0o666))
 	b.do(chromedp.Navigate("about:blank"), chromedp.Navigate(address))
 	b.wait("document.querySelector('.plans-page [role=status]')?.innerText.includes('No plans')")
+}
+
+// The locator marks the step's place in the corner, whatever is cut; and the page says of
+// a motion what it leads through, or that nobody drew it.
+func TestPreviewTellsPlaceAndMotion(t *testing.T) {
+	b := openBrowser(t)
+	e := demoEdition(t)
+	address := served(t, e.out) + "#/"
+	for _, s := range []struct{ id, motion, aligned string }{
+		{"S-21-1", "shaft-1: motion found from the geometry, not drawn by an engineer", "sharp edges"},
+		{"S-40-2", "line-mid-1: the motion, as given, leads through line-out-1/wheel-1", "housing-lower-1"},
+		{"S-30-1", "", "turned by 1/6"},
+		{"S-70-5", "", "housing-lower-1"},
+	} {
+		b.open(address, e, s.id)
+		b.wait("!document.querySelector('[data-tool=locator]').hidden")
+		inset := corner(b.picture("place-"+s.id, ".canvas"))
+		assert.Greater(t, shown(inset), 1500, "%s: the whole product is seen", s.id)
+		assert.Greater(t, blue(inset), 40, "%s: its place is marked", s.id)
+		b.picture("motion-"+s.id, "")
+		assert.Contains(t, eval[string](b, "document.querySelector('.motions').innerText"), s.motion, s.id)
+		assert.Equal(t, s.motion == "", eval[bool](b, "document.querySelector('.motions').childElementCount === 0"), s.id)
+		assert.Contains(t, eval[string](b, "document.querySelector('.panel').innerText"), s.aligned, s.id)
+	}
+	b.click("[data-tool=locator]")
+	assert.Zero(t, blue(corner(b.picture("", ".canvas"))), "it can be put away")
+	assert.Empty(t, b.said())
+}
+
+// corner is the part of the canvas in which the locator is drawn.
+func corner(img image.Image) image.Image {
+	r := img.Bounds()
+	side := min(r.Dx(), r.Dy()) * 3 / 10
+	out := image.NewRGBA(image.Rect(0, 0, side, side+40)) // the strip that is not counted
+	draw.Draw(out, image.Rect(0, 40, side, side+40), img, image.Pt(r.Min.X, r.Max.Y-side), draw.Src)
+	return out
 }

@@ -6,7 +6,7 @@ import { label } from '../scene/labels.js';
 import { Stage } from '../scene/stage.js';
 import { said, word } from '../words.js';
 import { explain } from '../instruction/why.js';
-import { caption, hazardStatements, instruction, markRows, readAhead, readStep, titleOf } from './step.js';
+import { caption, hazardStatements, instruction, markRows, motionNotes, readAhead, readStep, titleOf } from './step.js';
 import { notices, remarks } from './notices.js';
 import { stepList } from './steps.js';
 import { tools } from './tools.js';
@@ -44,7 +44,7 @@ export class EditionFrame {
     this.element = el('div', { class: 'edition' }, this.nav,
       el('main', {}, notices(this.plan, this.entry, bundle), this.head, this.warnings,
         el('div', { class: 'work' },
-          el('section', { class: 'stage', 'aria-label': word('scene') }, holder, this.tools.element, this.caption = el('p', { class: 'caption' })),
+          el('section', { class: 'stage', 'aria-label': word('scene') }, holder, this.tools.element, this.motions = el('ul', { class: 'motions' }), this.caption = el('p', { class: 'caption' })),
           this.panel)));
     this.tools.refresh();
   }
@@ -93,7 +93,8 @@ export class EditionFrame {
     this.warnings.replaceChildren(hazardStatements(step, this.folder, entry.folder) ?? '');
     this.panel.replaceChildren(...instruction(step, this.folder, entry.folder, (is) => this.choose(is)).filter(Boolean), remarks(this.bundle) ?? '');
     this.panel.scrollTop = 0;
-    this.caption.textContent = caption(step.scene);
+    this.caption.textContent = caption(step);
+    this.motions.replaceChildren(...motionNotes(step.scene));
     await this.showScene(step, entry);
   }
 
@@ -103,6 +104,7 @@ export class EditionFrame {
     this.warnings.replaceChildren(el('p', { class: 'notice-line', role: 'alert' }, `${word('stepFailed')}: ${error.message}`));
     this.panel.replaceChildren();
     this.caption.textContent = '';
+    this.motions.replaceChildren();
     this.stage?.show(null);
     this.done(entry);
   }
@@ -209,9 +211,10 @@ export class EditionFrame {
       const model = await loadModel(`${this.folder}/whole.gltf`, null);
       if (this.step !== step || !this.whole) return model.dispose();
       model.camera = null;
+      model.highlight(step);
       this.dispose();
       this.model = model;
-      this.stage.show(model);
+      this.stage.show(model, { all: true });
       this.say('');
     } catch (e) {
       this.say(`${word('sceneFailed')}: ${e.message}`);

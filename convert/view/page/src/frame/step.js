@@ -59,15 +59,33 @@ export async function readAhead(edition, folder) {
 }
 
 /** What the picture is, and what is not in it. */
-export function caption(scene) {
+export function caption({ scene, locator: { places } = {} }) {
   if (!scene) return '';
   const number = new Intl.NumberFormat(document.documentElement.lang);
-  const inferred = scene.motions?.filter((m) => m.from === 'inferred').length;
   return [
     `${number.format(scene.triangles)} ${word('triangles')}`,
     `${word('deviation')} ${number.format(scene.deviation)} mm`,
     scene.hidden?.length && `${word('hiddenParts')}: ${scene.hidden.length}`,
     scene.enclosed?.length && `${scene.enclosed.length} ${word('enclosed')}`,
-    inferred && word('inferred'),
+    places && `${word('places')}: ${places}`,
   ].filter(Boolean).join(' · ');
+}
+
+/** What must be known of the motions before one goes by them: that nobody drew them, or
+    that they lead through something. */
+export function motionNotes(scene) {
+  const motions = scene?.motions ?? [];
+  const inferred = motions.filter((m) => m.from === 'inferred').map((m) => m.occurrence);
+  const through = Map.groupBy(motions.filter((m) => m.through), (m) => m.through);
+  return [
+    inferred.length > 0 && note('inferred', inferred),
+    ...[...through].map(([what, led]) => note('through', led.map((m) => m.occurrence), what)),
+  ].filter(Boolean);
+}
+
+const NAMED = 6;
+
+function note(kind, occurrences, what) {
+  const names = occurrences.slice(0, NAMED).join(', ') + (occurrences.length > NAMED ? ` + ${occurrences.length - NAMED}` : '');
+  return el('li', { class: kind }, el('strong', {}, names), `: ${word(kind)} `, what && el('strong', {}, what));
 }

@@ -68,6 +68,7 @@ function tightening(step, c) {
 function registration(step) {
   const r = step.registration;
   if (!r) return null;
-  const plain = typeof r === 'string';
-  return el('p', {}, value(plain ? r : r.occurrence, plain ? '/registration' : '/registration/occurrence'));
+  const number = new Intl.NumberFormat(document.documentElement.lang);
+  const light = r.uri && [`${number.format(r.triangles)} ${word('triangles')}`, r.edges && `${number.format(r.edges)} ${word('edges')}`, r.deviation && `${word('deviation')} ${number.format(r.deviation)} mm`];
+  return el('p', {}, value(r.occurrence, '/registration/occurrence'), light && el('small', {}, ` ${light.filter(Boolean).join(' · ')}`));
 }

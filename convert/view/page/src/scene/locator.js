@@ -1,9 +1,10 @@
 // Where the step is in the whole product: a small picture in a corner, turned as the step
 // is, with its place marked.
-import { AmbientLight, Box3, Box3Helper, DirectionalLight, PerspectiveCamera, Scene, Sphere, Vector3 } from 'three';
+import { AmbientLight, Box3, BoxGeometry, DirectionalLight, EdgesGeometry, LineSegments, Mesh, MeshBasicMaterial, PerspectiveCamera, Scene, Sphere, Vector3 } from 'three';
 import { loadModel } from './model.js';
 
-const SHARE = 0.24; // of the canvas' shorter side
+const SHARE = 0.3; // of the canvas' shorter side
+const LEAST = 0.12; // of the whole's radius: a mark smaller than that is not seen
 
 export class Locator {
   constructor(looks) {
@@ -12,6 +13,8 @@ export class Locator {
     this.on = true;
     this.camera = new PerspectiveCamera(30, 1, 0.01, 100);
     this.light = new DirectionalLight(0xffffff, 2.2);
+    this.light.position.set(0.4, 0.7, 1);
+    this.fill = new MeshBasicMaterial({ transparent: true, opacity: 0.55, depthTest: false });
   }
 
   /** Takes the whole from a file, which all steps of an edition share, and marks a box. */
@@ -19,14 +22,24 @@ export class Locator {
     if (path !== this.path) {
       this.model = await loadModel(path, null);
       this.path = path;
-      for (const p of this.model.parts) this.looks.dress(p, false, false);
+      this.model.root.traverse((o) => { if (o.isMesh) o.material = this.looks.context; });
     }
     this.scene = new Scene();
-    this.mark = new Box3Helper(new Box3(new Vector3(...min), new Vector3(...max)), this.looks.picked.color);
-    this.mark.material.depthTest = false;
-    this.scene.add(this.model.root, this.mark, new AmbientLight(0xffffff, 1.6), this.camera);
-    this.camera.add(this.light);
     this.sphere = new Box3().setFromObject(this.model.root).getBoundingSphere(new Sphere());
+    this.scene.add(this.model.root, this.mark(new Box3(new Vector3(...min), new Vector3(...max))), new AmbientLight(0xffffff, 1.35), this.camera);
+    this.camera.add(this.light);
+  }
+
+  // What hides the place does not hide the mark.
+  mark(box) {
+    const size = box.getSize(new Vector3()).max(new Vector3().setScalar(LEAST * this.sphere.radius));
+    const shape = new BoxGeometry(...size);
+    this.fill.color = this.looks.focus.color;
+    const mark = new Mesh(shape, this.fill);
+    mark.add(new LineSegments(new EdgesGeometry(shape), this.looks.edges));
+    box.getCenter(mark.position);
+    mark.renderOrder = 1;
+    return mark;
   }
 
   clear() {
@@ -45,10 +58,13 @@ export class Locator {
     this.camera.near = this.sphere.radius / 10;
     this.camera.updateProjectionMatrix();
     renderer.setScissorTest(true);
-    renderer.setScissor(8, 8, size, size);
-    renderer.setViewport(8, 8, size, size);
-    renderer.clearDepth();
+    renderer.setScissor(0, 0, size, size);
+    renderer.setViewport(0, 0, size, size);
+    const { clippingPlanes } = renderer;
+    renderer.clippingPlanes = []; // a cut is the step's
+    renderer.clear();
     renderer.render(this.scene, this.camera);
+    renderer.clippingPlanes = clippingPlanes;
     renderer.setScissorTest(false);
     renderer.setViewport(0, 0, width, height);
   }

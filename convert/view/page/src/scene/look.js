@@ -1,5 +1,5 @@
-// How parts look by what they are to the step. The colours of safety signs (red, orange,
-// yellow, blue) are left to hazard statements.
+// How parts look by what they are to the step. Red, orange and yellow, colours of safety
+// signs, are left to hazard statements.
 import { Color, DoubleSide, EdgesGeometry, FrontSide, GreaterDepth, LineBasicMaterial, LineSegments, Mesh, MeshBasicMaterial, MeshLambertMaterial } from 'three';
 
 const SHARP = 28; // degrees between faces from which an edge is drawn

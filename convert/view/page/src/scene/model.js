@@ -52,6 +52,17 @@ class Model {
     return this.parts.filter((p) => p.node.role === role);
   }
 
+  /** Gives the whole product's parts that a step is about their role: those of its names, at
+      its place, as a scene of a step may call them shorter. */
+  highlight({ scene, locator }) {
+    if (!scene || !locator) return;
+    const names = scene.nodes.filter((n) => n.role === 'focus').map((n) => `/${n.occurrence}`);
+    const place = new Box3(...locator.box.map((corner) => new Vector3(...corner))).expandByScalar(1e-4);
+    for (const p of this.parts) {
+      if (place.containsPoint(p.box.getCenter(new Vector3())) && names.some((n) => `/${p.node.name}`.endsWith(n))) p.node.role = 'focus';
+    }
+  }
+
   /** Moves this step's parts out from the middle of the scene, by a share of its size. */
   explode(share) {
     const middle = this.bounds.getCenter(new Vector3());

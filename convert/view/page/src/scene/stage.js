@@ -70,7 +70,7 @@ export class Stage {
   }
 
   /** Shows a model; null clears the stage. */
-  show(model, { keepView = false } = {}) {
+  show(model, { all = false } = {}) {
     this.clear();
     this.model = model;
     if (model) {
@@ -78,12 +78,12 @@ export class Stage {
       this.scene.add(model.root);
       const { lines, box } = this.motion.ways(this.looks.path);
       if (lines.length) this.ways.add(...lines);
-      this.framed = framing(model, box);
+      this.framed = all ? model.bounds : framing(model, box);
       this.motion.some && this.motion.set(0);
       this.section.cut(this.section.axis, this.section.share, model.bounds);
       this.dress();
       for (const p of model.of('focus')) this.looks.outline(p);
-      if (!keepView) this.view.show(model, this.framed);
+      this.view.show(model, this.framed);
     }
     this.invalidate();
   }
