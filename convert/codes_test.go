@@ -64,7 +64,7 @@ var defects = map[string]defect{
 	}, says: `"pin.stl" could not be used`},
 	"FILE_PICTURE_KEPT": {harm: func(p *step.Plan, _ *step.Operation, files fstest.MapFS) {
 		files["sheet.pdf"] = &fstest.MapFile{Data: []byte("\x89PNG\r\n\x1a\n0000")}
-	}, says: `"sheet.pdf" is not scaled to 2048 pixels: decode the picture`},
+	}, says: `"sheet.pdf" is not scaled to 64 pixels: decode the picture`},
 	"FILE_PICTURE_HUGE": {harm: func(p *step.Plan, _ *step.Operation, files fstest.MapFS) {
 		header := "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\xf0\x00\x00\x00\xf0\x00\x08\x06\x00\x00\x00"
 		files["sheet.pdf"] = &fstest.MapFile{Data: binary.BigEndian.AppendUint32([]byte(header), crc32.ChecksumIEEE([]byte(header[12:])))}

@@ -127,6 +127,7 @@ type trial struct {
 	input   fs.FS
 
 	attachmentBytes int64 // of the profile; 0: as it is
+	pictureEdge     int   // of the profile; 0: so small that drawing a step costs nothing
 }
 
 func plain(text string) (*step.Plan, []*step.Operation) { return bracket(strings.TrimSpace(text)) }
@@ -150,6 +151,9 @@ func (tr trial) options(t *testing.T, s *store.Store) convert.Options {
 	require.True(t, ok)
 	if tr.attachmentBytes > 0 {
 		prof.AttachmentBytes = tr.attachmentBytes
+	}
+	if prof.PictureEdge = tr.pictureEdge; tr.pictureEdge == 0 {
+		prof.PictureEdge = 64
 	}
 	if tr.mapper == nil {
 		tr.mapper = plain

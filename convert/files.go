@@ -83,7 +83,7 @@ func (r *run) findFiles() error {
 			f := &file{}
 			r.files[key] = f
 			jobs = append(jobs, job{
-				memory: 256 << 20, // a picture's pixels
+				memory: 640 << 20, // 40 million pixels of a progressive JPEG, with their coefficients
 				do:     func() error { return r.findFile(f, key) },
 				panicked: func(v any, where string) {
 					f.fail(diag.RunPanic, "internal error on %q: %v (%s)", key.ref, v, where)

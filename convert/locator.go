@@ -2,6 +2,7 @@ package convert
 
 import (
 	"planfold/convert/bundle"
+	"planfold/convert/diag"
 	"planfold/convert/scene"
 )
 
@@ -9,14 +10,21 @@ const locatorName = "locator.gltf"
 
 // locate adds the locator, which all steps share.
 func (a *assembly) locate() error {
-	a.locator = scene.Locate(scene.Input{
+	locator, unwritable := scene.Locate(scene.Input{
 		Plan: a.plan, Structure: a.structure(""), Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh,
 		BlobURI: func(digest string) string { return bundle.BlobPath(digest, "bin") },
 	})
-	if err := a.levels.err(); err != nil || a.locator == nil {
+	if err := a.levels.err(); err != nil {
 		return err
 	}
-	l := a.locator
+	if unwritable != nil {
+		a.note(diag.SceneUnwritable.At(a.plan.Position, "the locator: %v", unwritable))
+	}
+	a.locator = locator
+	if locator == nil {
+		return nil
+	}
+	l := locator
 	a.manifest.Locator = &bundle.WholeEntry{Triangles: l.Triangles, Bytes: int64(len(l.GLTF)), Deviation: l.Deviation, Origin: l.Origin}
 	return a.addLight(locatorName, &l.Light)
 }

@@ -3,6 +3,7 @@ package convert
 import (
 	"bytes"
 	"fmt"
+	"runtime"
 
 	"planfold/convert/bundle"
 	"planfold/convert/raster"
@@ -16,7 +17,7 @@ func (a *assembly) addPicture(doc *bundle.Step, built *scene.Scene) error {
 		return nil
 	}
 	width, height := scene.PictureSize(a.Profile)
-	key := pictureKey(doc, built, width, height)
+	key := stepPictureKey(doc, built, width, height)
 	data, ok := a.Cache.Get(key)
 	if !ok {
 		var err error
@@ -43,11 +44,11 @@ func (a *assembly) addPicture(doc *bundle.Step, built *scene.Scene) error {
 	return nil
 }
 
-// pictureKey depends on the renderer, on the size, on the scene, which holds all places,
+// stepPictureKey depends on the renderer, on what compresses, on the size, on the scene, which holds all places,
 // levels, moves and the camera, and on what the scene does not hold: the roles.
-func pictureKey(doc *bundle.Step, built *scene.Scene, width, height int) string {
+func stepPictureKey(doc *bundle.Step, built *scene.Scene, width, height int) string {
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "picture %s %d %d\n%s\n", raster.Version, width, height, doc.Scene.SHA256)
+	fmt.Fprintf(&b, "picture %s %s %d %d\n%s\n", raster.Version, runtime.Version(), width, height, doc.Scene.SHA256)
 	for _, n := range built.Nodes {
 		fmt.Fprintf(&b, "%q %s\n", n.Name, n.Role)
 	}

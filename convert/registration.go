@@ -60,7 +60,7 @@ func (a *assembly) registration(of aligning, structure *scene.Structure) (*regis
 	if r, ok := a.aligned[of]; ok {
 		return r, nil
 	}
-	made := scene.Register(scene.Input{
+	made, unwritable := scene.Register(scene.Input{
 		Plan: a.plan, Structure: structure, Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh,
 		BlobURI: func(digest string) string { return "../" + bundle.BlobPath(digest, "bin") },
 	}, of.occurrence)
@@ -68,6 +68,9 @@ func (a *assembly) registration(of aligning, structure *scene.Structure) (*regis
 		return nil, err
 	}
 	a.aligned[of] = nil
+	if unwritable != nil {
+		a.note(diag.SceneUnwritable.At(a.plan.Position, "registration %q: %v", of.occurrence, unwritable))
+	}
 	if made == nil {
 		return nil, nil
 	}

@@ -37,9 +37,9 @@ var (
 	SceneFocusCoarse = row("SCENE_FOCUS_COARSE", Warning, "a part of the step deviates from its source by more than 0.5 mm or 1 % of its size",
 		"it is shown as it is", "raise the budget, or hide context by rule")
 	SceneViewUnknown = row("SCENE_VIEW_UNKNOWN", Error, "a step names a saved view that the plan does not have",
-		"the scene has no camera and no motion from it", "correct the name of the view")
+		"the scene takes no camera and no motion from it: a camera named step is found, and motion is inferred", "correct the name of the view")
 	SceneCameraDegenerate = row("SCENE_CAMERA_DEGENERATE", Warning, "the camera of a saved view stands on its target, or its field of view cannot be",
-		"the camera is left out; a wrong field of view is replaced by the usual one", "correct the view")
+		"the camera is left out, and one named step is found instead; a wrong field of view is replaced by the usual one", "correct the view")
 	SceneDisplacedHidden = row("SCENE_DISPLACED_HIDDEN", Info, "a saved view displaces an occurrence that the step does not show",
 		"its motion is left out", "nothing, if the view serves several steps; else show it by rule")
 	SceneDisplacementScaled = row("SCENE_DISPLACEMENT_SCALED", Warning, "a displaced placement differs from the home placement by more than a move and a turn",
@@ -57,5 +57,5 @@ var (
 	SceneRegistrationSymmetric = row("SCENE_REGISTRATION_SYMMETRIC", Warning, "what the step is aligned by looks the same when it is turned, so that the overlay may be turned too",
 		"the step is issued with it", "name another occurrence if the turn matters; marks on the real part help")
 	SceneUnwritable = row("SCENE_UNWRITABLE", Error, "a scene holds a number that a file cannot hold",
-		"the step has no scene", "look for placements far out of range")
+		"there is no scene of the step, or no locator or light mesh of what it is aligned by", "look for placements far out of range")
 )

@@ -19,15 +19,12 @@ import (
 // Version changes whenever the same picture may give other bytes.
 const Version = "1"
 
-// mostPixels are what a picture may have to be decoded: the largest of hand-held cameras
-// have fewer, and a file of a few bytes can claim any number.
-const mostPixels = 120_000_000
+// mostPixels are what a picture may have to be decoded, at up to 16 bytes each:
+// a file of a few bytes can claim any number.
+const mostPixels = 40_000_000
 
-// ErrHuge says that a picture has too many pixels for anything to decode it safely.
+// ErrHuge says that a picture has too many pixels to be decoded safely.
 var ErrHuge = errors.New("more pixels than a device can hold")
-
-// ErrFixed says that a picture is larger than the edge and of a type that is not scaled.
-var ErrFixed = errors.New("only JPEG and PNG are scaled")
 
 // quality of a JPEG that is written again.
 const quality = 88
@@ -48,7 +45,7 @@ func Fit(data []byte, edge int) ([]byte, error) {
 	case max(w, h) <= edge:
 		return nil, nil
 	case kind != "jpeg" && kind != "png":
-		return nil, fmt.Errorf("%d × %d pixels: %w", w, h, ErrFixed)
+		return nil, fmt.Errorf("%d × %d pixels: only JPEG and PNG are scaled", w, h)
 	}
 	source, _, err := image.Decode(bytes.NewReader(data))
 	if err != nil {

@@ -172,7 +172,7 @@ func TestWhatCannotBeScaledIsSaid(t *testing.T) {
 	var b bytes.Buffer
 	require.NoError(t, gif.Encode(&b, scenery(300, 20, false), nil))
 	_, err = Fit(b.Bytes(), 100)
-	assert.ErrorIs(t, err, ErrFixed)
+	assert.ErrorContains(t, err, "only JPEG and PNG are scaled")
 	out, err := Fit(b.Bytes(), 300)
 	assert.NoError(t, err)
 	assert.Nil(t, out)

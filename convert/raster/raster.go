@@ -143,7 +143,7 @@ func (s *span) shade(near []float32, tags []int32, light []uint8, tag int32) {
 	n, l := s.near, s.light
 	for i := range near {
 		if v := float32(n); v > near[i] {
-			near[i], tags[i], light[i] = v, tag, uint8(min(max(int(l), 0), 255))
+			near[i], tags[i], light[i] = v, tag, uint8(min(max(l, 0), 255))
 		}
 		n += s.nearBy
 		l += s.lightBy

@@ -89,10 +89,11 @@ func (j *joined) of(look mesh.Material) int32 {
 }
 
 // light writes the mesh as a document of one node, to which more may be added below the
-// root. It is nil where there is nothing to write or a number that a file cannot hold.
-func (c *composer) light(name string, j *joined, more func(l *Light, doc *glb.Document, root int)) *Light {
+// root. It is nil where there is nothing to write; the error is of a number that a file
+// cannot hold.
+func (c *composer) light(name string, j *joined, more func(l *Light, doc *glb.Document, root int)) (*Light, error) {
 	if j == nil || len(j.mesh.Triangles) == 0 {
-		return nil
+		return nil, nil
 	}
 	worst := 0.0
 	for _, p := range c.pieces {
@@ -114,7 +115,7 @@ func (c *composer) light(name string, j *joined, more func(l *Light, doc *glb.Do
 	}
 	var err error
 	if l.GLTF, err = doc.Encode(); err != nil {
-		return nil
+		return nil, err
 	}
-	return l
+	return l, nil
 }

@@ -16,8 +16,9 @@ type Locator struct {
 	product *Structure
 }
 
-// Locate makes the locator of a plan's product; nil where nothing of it stands in place.
-func Locate(in Input) *Locator {
+// Locate makes the locator of a plan's product; nil where nothing of it stands in place. The
+// error is of a number that a file cannot hold.
+func Locate(in Input) (*Locator, error) {
 	in.Step = &step.Step{}
 	c := newComposer(in)
 	for i := range c.roles {
@@ -26,7 +27,7 @@ func Locate(in Input) *Locator {
 	c.hide()
 	c.collect()
 	if !c.drawsAny() {
-		return nil
+		return nil, nil
 	}
 	for _, p := range c.pieces {
 		p.closeness = 1 // from afar
@@ -35,11 +36,11 @@ func Locate(in Input) *Locator {
 	c.dropContext(locatorTriangles / 4)
 	c.fit(locatorTriangles)
 	c.origin, _ = centreOf(c.pieces, "")
-	l := c.light("locator", c.join(), nil)
+	l, err := c.light("locator", c.join(), nil)
 	if l == nil {
-		return nil
+		return nil, err
 	}
-	return &Locator{*l, in.Plan.Frame.Up, in.Structure}
+	return &Locator{*l, in.Plan.Frame.Up, in.Structure}, nil
 }
 
 // Place is where the locator shows, in a viewer's axes, what a step is about, a box in the

@@ -42,7 +42,7 @@ func TestLocatorShowsTheWholeProductAndEachPlaceInIt(t *testing.T) {
 		p, lib := press()
 		p.Frame.Up = up
 		whole := input(p, lib, &step.Step{})
-		l := Locate(whole)
+		l := located(t, whole)
 		require.NotNil(t, l)
 		assert.LessOrEqual(t, l.Triangles, locatorTriangles)
 
@@ -57,7 +57,7 @@ func TestLocatorShowsTheWholeProductAndEachPlaceInIt(t *testing.T) {
 // What is built apart is shown where it goes, at the first of its places.
 func TestLocatorPlacesWhatIsBuiltApart(t *testing.T) {
 	p, lib := press()
-	l := Locate(input(p, lib, &step.Step{}))
+	l := located(t, input(p, lib, &step.Step{}))
 	apart := input(p, lib, &step.Step{Content: step.Content{Parts: []step.Part{{Item: text("ram"), Occurrences: texts("ram")}}}})
 	apart.Structure, _ = Expand(p, "head")
 	box, places := l.Place("head", *Build(apart).Focus)
@@ -78,11 +78,33 @@ func TestLocatorKeepsToItsTriangles(t *testing.T) {
 		id := "stud-" + string(rune('a'+i%26)) + string(rune('a'+i/26%26)) + string(rune('a'+i/676))
 		p.Structure[""] = append(p.Structure[""], occurrence("", id, "bolt", at(float64(i)*1e-5, 0, 0)))
 	}
-	l := Locate(input(p, lib, &step.Step{}))
+	l := located(t, input(p, lib, &step.Step{}))
 	assert.LessOrEqual(t, l.Triangles, locatorTriangles)
 	box := shown(t, &l.Light)
 	assert.InDelta(t, 0.1, box.Max[2]-box.Min[2], 1e-3, "the plate is there")
 
 	delete(p.Structure, "")
-	assert.Nil(t, Locate(input(p, lib, &step.Step{})))
+	assert.Nil(t, located(t, input(p, lib, &step.Step{})))
+}
+
+func located(t *testing.T, in Input) *Locator {
+	t.Helper()
+	l, err := Locate(in)
+	require.NoError(t, err)
+	return l
+}
+
+func TestNumberThatAFileCannotHoldIsNoLocator(t *testing.T) {
+	p, lib := press()
+	for _, o := range p.Structure[""] {
+		if o.Placement != nil {
+			o.Placement.Matrix[12] = 1e308
+		}
+	}
+	l, err := Locate(input(p, lib, &step.Step{}))
+	assert.Nil(t, l)
+	assert.Error(t, err)
+	r, err := Register(input(p, lib, &step.Step{}), "head-1")
+	assert.Nil(t, r)
+	assert.Error(t, err)
 }

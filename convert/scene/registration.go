@@ -112,23 +112,24 @@ const (
 )
 
 // Register makes it for an occurrence of in.Structure; nil where nothing of it is drawn.
-func Register(in Input, path string) *Registration {
+// The error is of a number that a file cannot hold.
+func Register(in Input, path string) (*Registration, error) {
 	in.Step = &step.Step{}
 	c := newComposer(in)
 	i, ok := c.Structure.Find(path)
 	if !ok {
-		return nil
+		return nil, nil
 	}
 	c.give(i, Context, -1)
 	c.hide()
 	c.collect()
 	if !c.drawsAny() {
-		return nil
+		return nil, nil
 	}
 	c.fitEdges()
 	c.origin, _ = centreOf(c.pieces, "")
 	r, j := &Registration{}, c.join()
-	l := c.light("registration", j, func(l *Light, doc *glb.Document, root int) {
+	l, err := c.light("registration", j, func(l *Light, doc *glb.Document, root int) {
 		points, ends := sharpEdges(&j.mesh)
 		if r.Edges = len(ends); r.Edges > 0 {
 			store := func(data []byte) string { return c.BlobURI(l.keep(data, glb.Layout{})) }
@@ -136,11 +137,11 @@ func Register(in Input, path string) *Registration {
 		}
 	})
 	if l == nil {
-		return nil
+		return nil, err
 	}
 	r.Light = *l
 	r.Symmetric = symmetryOf(&j.mesh, ownAxes(c.Structure.Occurrences[i].Placement)).String()
-	return r
+	return r, nil
 }
 
 // edgeLook is dark, so that lines stand out from the surface.

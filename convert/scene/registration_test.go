@@ -157,7 +157,7 @@ func TestOverlayIsAlignedByWhatIsThere(t *testing.T) {
 
 func TestRegistrationIsALightMeshWithItsEdges(t *testing.T) {
 	p, lib := press()
-	r := Register(input(p, lib, &step.Step{}), "head-2/block")
+	r := registered(t, input(p, lib, &step.Step{}), "head-2/block")
 	require.NotNil(t, r)
 	assert.Equal(t, 12, r.Edges)
 	assert.Equal(t, "by 1/4 about the axis 0 0 1", r.Symmetric)
@@ -175,7 +175,14 @@ func TestRegistrationIsALightMeshWithItsEdges(t *testing.T) {
 	got := shown(t, &r.Light).Transform(mesh.Translation(r.Position('Z', built.Origin)))
 	requireBox(t, want, got)
 
-	assert.Equal(t, "", Register(input(p, lib, &step.Step{}), "head-1").Symmetric, "a head is unlike whatever way it is turned")
+	assert.Equal(t, "", registered(t, input(p, lib, &step.Step{}), "head-1").Symmetric, "a head is unlike whatever way it is turned")
 	delete(lib, "block")
-	assert.Nil(t, Register(input(p, lib, &step.Step{}), "head-2/block"))
+	assert.Nil(t, registered(t, input(p, lib, &step.Step{}), "head-2/block"))
+}
+
+func registered(t *testing.T, in Input, path string) *Registration {
+	t.Helper()
+	r, err := Register(in, path)
+	require.NoError(t, err)
+	return r
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"image"
 	"image/png"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -28,7 +29,7 @@ func TestPicturesAreScaledToTheProfile(t *testing.T) {
 		files[name] = f
 	}
 	files["photo.png"] = &fstest.MapFile{Data: b.Bytes()}
-	tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}, input: files, attachmentBytes: int64(b.Len()) - 1}
+	tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}, input: files, attachmentBytes: int64(b.Len()) - 1, pictureEdge: 2048}
 	r := tr.run(t, t.Context())
 	assert.Equal(t, []string{"FILE_CASE", "FILE_MISSING"}, codes(r, 0), "what is too large before may do afterwards")
 	assert.Empty(t, verify(t, tr.dir))
@@ -82,4 +83,27 @@ func TestOpenDocumentsAreTold(t *testing.T) {
 		}
 		assert.Contains(t, all, `"type": "`+kind+`"`)
 	}
+}
+
+// failing cannot open a file for the second time.
+type failing struct {
+	fstest.MapFS
+	name   string
+	opened int
+}
+
+func (f *failing) Open(name string) (fs.File, error) {
+	if name == f.name {
+		if f.opened++; f.opened == 2 {
+			return nil, fs.ErrPermission
+		}
+	}
+	return f.MapFS.Open(name)
+}
+
+// What a run could not read of a picture is said by that run, and looked at by the next.
+func TestFailedReadOfAPictureIsNotRemembered(t *testing.T) {
+	tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}, input: &failing{MapFS: input, name: "photo.png"}}
+	assert.Contains(t, codes(tr.run(t, t.Context()), 0), "FILE_PICTURE_KEPT")
+	assert.NotContains(t, codes(tr.run(t, t.Context()), 0), "FILE_PICTURE_KEPT")
 }

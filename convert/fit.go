@@ -5,6 +5,7 @@ import (
 	"encoding/gob"
 	"errors"
 	"fmt"
+	"runtime"
 
 	"planfold/convert/bundle"
 	"planfold/convert/diag"
@@ -23,9 +24,9 @@ func (f *file) issued() bundle.Input {
 	return f.input
 }
 
-// pictureKey depends on the picture, the longest edge, and what scales it.
-func (r *run) pictureKey(f *file) string {
-	return store.Digest(fmt.Appendf(nil, "picture %s %d\n%s\n", picture.Version, r.Profile.PictureEdge, f.input.SHA256))
+// fittedKey depends on the picture, the longest edge, and what scales and compresses it.
+func (r *run) fittedKey(f *file) string {
+	return store.Digest(fmt.Appendf(nil, "fitted %s %s %d\n%s\n", picture.Version, runtime.Version(), r.Profile.PictureEdge, f.input.SHA256))
 }
 
 // fitted is what the cache keeps of a picture that was looked at.
@@ -33,20 +34,23 @@ type fitted struct {
 	Scaled bundle.Input // no digest: it is carried as it is
 	Why    string       // it could not be scaled
 	Huge   bool
+	unread bool // for a reason of this run's: nothing is known of the picture
 }
 
 // fitPicture makes a picture no larger than the profile says. One that cannot be scaled
 // is carried as it is, and said.
 func (r *run) fitPicture(f *file, folder *Folder) error {
-	key := r.pictureKey(f)
+	key := r.fittedKey(f)
 	var made fitted
 	if b, ok := r.Cache.Get(key); !ok || gob.NewDecoder(bytes.NewReader(b)).Decode(&made) != nil || !r.hasPicture(made, f.extension) {
 		var err error
 		if made, err = r.scalePicture(f, folder); err != nil {
 			return err
 		}
-		if err := r.remember(key, made); err != nil {
-			return err
+		if !made.unread {
+			if err := r.remember(key, made); err != nil {
+				return err
+			}
 		}
 	}
 	switch f.scaled = made.Scaled; {
@@ -72,7 +76,7 @@ func (r *run) scalePicture(f *file, folder *Folder) (fitted, error) {
 	}
 	data, err := f.read(folder)
 	if err != nil {
-		return fitted{Why: cause(err).Error()}, nil
+		return fitted{Why: cause(err).Error(), unread: true}, nil
 	}
 	out, err := picture.Fit(data, r.Profile.PictureEdge)
 	switch {
