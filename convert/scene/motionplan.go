@@ -146,7 +146,7 @@ func (s *scenery) findWays(l *leaving) {
 	for _, axis := range slices.Concat(own.cylinders, []mesh.Vec{up}, own.planes, exact) {
 		add(axis)
 	}
-	l.float = slices.Index(l.ways, up)
+	l.float = slices.IndexFunc(l.ways, func(w mesh.Vec) bool { return sweep.Along(w, up) && w.Dot(up) > 0 })
 }
 
 // axes of a part by its own shape. Equal ones stand next to each other as a rule.
@@ -302,7 +302,7 @@ func (s *scenery) met(list []*leaving, m *sweep.Meeting) int {
 // is fine enough.
 func (s *scenery) shells(i int) (out []sweep.Shell) {
 	o := &s.Structure.Occurrences[i]
-	if !o.Placed || o.Hide {
+	if !o.Placed {
 		return nil
 	}
 	for _, d := range s.shapesOf(o.Item) {

@@ -69,6 +69,7 @@ func Apart(still Body, moving []Moving) []Leave {
 		a.leaves = append(a.leaves, Leave{Moving: i, Way: -1, Met: a.meets(i, 0)})
 	}
 	a.stack()
+	a.wait()
 	return a.leaves
 }
 
@@ -286,6 +287,67 @@ func (a *apart) stack() {
 			if own.Max[0] > other.Min[0] && other.Max[0] > own.Min[0] && own.Max[1] > other.Min[1] && other.Max[1] > own.Min[1] {
 				a.push(l.Round, before.Distance+other.Max[2]-own.Min[2]+a.boxes[l.Moving].Diagonal()/10)
 			}
+		}
+	}
+}
+
+// wait sees to what happens when this is played backwards: a body that left early waits
+// where it starts while those that left after it come in. Its start is moved out until
+// boxes around their ways are clear of it. Where it cannot be, the one that would go
+// through it stays, with all that left after that one.
+func (a *apart) wait() {
+	for range len(a.leaves) {
+		further := false
+		for k, l := range a.leaves {
+			for _, in := range a.leaves[k+1:] {
+				if in.Way < 0 || a.moving[in.Moving].Given > 0 || !a.hits(in, a.leaves[k]) {
+					continue
+				}
+				was := a.leaves[k].Distance
+				if a.moving[l.Moving].Given == 0 {
+					across := looking(a.direction(l))
+					a.push(l.Round, a.swept(in).Transform(across).Max[2]-a.column(l).Min[2]+a.boxes[l.Moving].Diagonal()/10)
+				}
+				if further = further || a.leaves[k].Distance > was; a.hits(in, a.leaves[k]) {
+					a.keep(in.Round, l.Moving)
+				}
+			}
+		}
+		if !further {
+			return
+		}
+	}
+}
+
+// hits tells whether a body on its way may run into one that waits.
+func (a *apart) hits(in, waits Leave) bool {
+	if waits.Way < 0 || in.Way < 0 || in.Round == waits.Round || a.direction(in) == a.direction(waits) {
+		return false // those of one direction are stacked
+	}
+	way := a.swept(in)
+	there := moved(a.boxes[waits.Moving], a.direction(waits).Scale(waits.Distance))
+	for k := range 3 {
+		if way.Max[k]-there.Min[k] < allowed || there.Max[k]-way.Min[k] < allowed {
+			return false
+		}
+	}
+	return true
+}
+
+// swept is a box around all of a body's way.
+func (a *apart) swept(l Leave) mesh.Box {
+	box := moved(a.boxes[l.Moving], a.direction(l).Scale(l.Distance))
+	box.Join(a.boxes[l.Moving])
+	return box
+}
+
+func moved(b mesh.Box, by mesh.Vec) mesh.Box { return mesh.Box{Min: b.Min.Add(by), Max: b.Max.Add(by)} }
+
+// keep leaves what left from a round on where it stands, since another is in the way.
+func (a *apart) keep(round, other int) {
+	for k := range a.leaves {
+		if l := &a.leaves[k]; l.Way >= 0 && l.Round >= round && a.moving[l.Moving].Given == 0 {
+			*l = Leave{Moving: l.Moving, Way: -1, Met: &Meeting{Moving: other}}
 		}
 	}
 }

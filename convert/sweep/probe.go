@@ -42,9 +42,11 @@ func newProbe(body []*shadow, shift mesh.Vec, box mesh.Box, other *shadow, slack
 }
 
 // run tries lines and finds where the body first runs into the other, at, and clear,
-// where it has passed the last of it that is near. It stops where at is enough. Lines are spread over what the two have in common by the
-// additive recurrence of the plastic number (M. Roberts, "The unreasonable effectiveness
-// of quasirandom sequences", 2018), which covers it evenly from the first ones on.
+// where it has passed the last of it that is near. It stops where at is enough. Lines are
+// spread over what the two have in common by the additive recurrence of the plastic
+// number (M. Roberts, "The unreasonable effectiveness of quasirandom sequences", 2018),
+// which covers it evenly from the first ones on; others go through the middles of
+// triangles, so that a pin on a large frame is not missed.
 func (r *probe) run() {
 	var lo, size [2]float64
 	n := 1
@@ -59,11 +61,16 @@ func (r *probe) run() {
 	for range n {
 		u, v = u+0.7548776662466927, v+0.5698402909980532
 		u, v = u-math.Floor(u), v-math.Floor(v)
-		x, y := lo[0]+float64(size[0]*u), lo[1]+float64(size[1]*v)
-		if at := r.line(x, y, true); at < r.at && r.allAround(x, y) {
-			if r.at = at; at <= r.enough {
-				return
-			}
+		if r.try(lo[0]+float64(size[0]*u), lo[1]+float64(size[1]*v), true) {
+			return
+		}
+	}
+	if r.aim(r.other, mesh.Vec{}, false) {
+		return
+	}
+	for _, s := range r.body {
+		if r.aim(s, r.shift, true) {
+			return
 		}
 	}
 	// Solids that lie in each other, and not just by a thread's depth, do not come apart.
@@ -79,6 +86,35 @@ const (
 	lineMost  = 120
 	lineApart = 0.003
 )
+
+// try a line; what is met there is near enough if it says so.
+func (r *probe) try(x, y float64, first bool) bool {
+	if at := r.line(x, y, first); at < r.at && r.allAround(x, y) {
+		r.at = at
+	}
+	return r.at <= r.enough
+}
+
+// aimMost bounds the lines that are aimed at one shell.
+const aimMost = 2000
+
+// aim tries lines through the middles of the triangles that face the other one.
+func (r *probe) aim(s *shadow, shift mesh.Vec, ahead bool) bool {
+	step := 1 + len(s.shell.Mesh.Triangles)/aimMost
+	for i := 0; i < len(s.shell.Mesh.Triangles); i += step {
+		t := s.shell.Mesh.Triangles[i]
+		a, b, c := &s.points[t[0]], &s.points[t[1]], &s.points[t[2]]
+		area := float64((b[0]-a[0])*(c[1]-a[1])) - float64((b[1]-a[1])*(c[0]-a[0]))
+		if area == 0 || (area > 0) == s.mirror == ahead {
+			continue
+		}
+		x, y := (a[0]+b[0]+c[0])/3+shift[0], (a[1]+b[1]+c[1])/3+shift[1]
+		if r.box.Min[0] <= x && x <= r.box.Max[0] && r.box.Min[1] <= y && y <= r.box.Max[1] && r.try(x, y, false) {
+			return true
+		}
+	}
+	return false
+}
 
 func (r *probe) allAround(x, y float64) bool {
 	const diagonal = 0.7071067811865476

@@ -227,3 +227,35 @@ func TestGivenWaysAreTakenAsTheyAre(t *testing.T) {
 	high.Given = 0.032
 	require.NotNil(t, Apart(roof, []Moving{high})[0].Met)
 }
+
+// A pin that is drawn in one mesh with a large frame is in the way of a large plate.
+func TestSmallThingsOnLargePartsAreInTheWay(t *testing.T) {
+	for k := range 19 {
+		frame := box(-750, -750, -50, 750, 750, 0).Mesh
+		pin := at(rod(2.5, 20, 12), -700+73*float64(k), 640-67*float64(k), 100)
+		n := int32(len(frame.Positions))
+		for _, p := range pin.Mesh.Positions {
+			frame.Positions = append(frame.Positions, pin.At.Point(p))
+		}
+		for _, tri := range pin.Mesh.Triangles {
+			frame.Triangles = append(frame.Triangles, [3]int32{tri[0] + n, tri[1] + n, tri[2] + n})
+		}
+		require.NotContains(t, ways(body(at(frame, 0, 0, 0)), body(box(-750, -750, 0, 750, 750, 10))), "u", "pin %d", k)
+	}
+}
+
+// What comes in first does not go through what waits to come in: played backwards, the
+// block goes into its tunnel while the peg is still above its hole.
+func TestWhatWaitsIsInNobodysWay(t *testing.T) {
+	still := body(box(-10, -10, -40, 10, 10, 0),
+		box(-30, -20, 0, 0, -10, 100), box(-30, 10, 0, 0, 20, 100), box(-30, -10, 0, 0, 10, 40), box(-30, -10, 60, 0, 10, 100)) // a tunnel along x, and what it is in
+	block := Moving{Body: body(box(-30, -10, 40, 0, 10, 60)), Ways: []mesh.Vec{{1, 0, 0}}}
+	peg := Moving{Body: body(box(2, -5, 0, 8, 5, 30)), Ways: []mesh.Vec{{0, 0, 1}}}
+	for _, l := range Apart(still, []Moving{block, peg}) {
+		require.GreaterOrEqual(t, l.Way, 0)
+		if l.Moving == 1 {
+			require.Equal(t, 0, l.Round, "the peg leaves first")
+			require.Greater(t, l.Distance, 60*mm, "it waits above the block's way")
+		}
+	}
+}
