@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -20,7 +21,7 @@ var countUnits = []string{"", "C62", "EA", "H87"}
 func (m *mapping) checkLimits(list []step.Characteristic, who string) {
 	for _, c := range list {
 		if err := action.Ordered(c.Lower.Value, c.Upper.Value); err != nil {
-			m.fault(diag.MapLimitsCross, c.Lower.Origin, "%s, characteristic %q: %v", who, c.ID.Value, err)
+			m.fault(diag.MapLimitsCross, c.Lower.Origin, "%s, characteristic %q: %v", who, cmp.Or(c.ID.Value, c.Title.First()), err)
 		}
 	}
 }

@@ -18,7 +18,9 @@ func (a *assignment) complete(s *step.Step, c *step.Content) {
 		case len(h.SignalWord) == 0:
 			a.fault(diag.MapHazardIncomplete, h.Origin, "the hazard statement %q has no signal word", cmp.Or(h.ID.Value, h.Hazard.First(), h.Avoidance.First()))
 		case len(h.Hazard)+len(h.Consequence)+len(h.Avoidance) == 0:
-			a.fault(diag.MapHazardIncomplete, h.Origin, "the hazard statement %q says nothing but that", cmp.Or(h.ID.Value, h.SignalWord.First()))
+			a.fault(diag.MapHazardEmpty, h.Origin, "the hazard statement %q says nothing but that", cmp.Or(h.ID.Value, h.SignalWord.First()))
+		case len(h.Hazard) == 0:
+			a.fault(diag.MapHazardIncomplete, h.Origin, "the hazard statement %q does not say what the hazard is", cmp.Or(h.ID.Value, h.Avoidance.First(), h.Consequence.First()))
 		}
 	}
 	refused := s != nil && slices.ContainsFunc(s.Diagnostics, func(d diag.Diagnostic) bool { return d.Code == diag.MapCharacteristicInvalid.Name })

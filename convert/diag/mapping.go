@@ -44,9 +44,9 @@ var (
 		"that value is left out; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapLimitsCross = row("MAP_LIMITS_CROSS", Error, "the lower limit of a characteristic is above its upper limit",
 		"both are kept as the plan has them; the edition is held", "correct the plan, or the rules that read either").holding()
-	MapHazardEmpty = row("MAP_HAZARD_EMPTY", Error, "a hazard statement has no text at all",
+	MapHazardEmpty = row("MAP_HAZARD_EMPTY", Error, "a hazard statement has no text at all, or nothing but a signal word",
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
-	MapHazardIncomplete = row("MAP_HAZARD_INCOMPLETE", Warning, "a hazard statement has no signal word, or nothing but one",
+	MapHazardIncomplete = row("MAP_HAZARD_INCOMPLETE", Warning, "a hazard statement has no signal word, or does not say what the hazard is",
 		"it is shown as it is; nothing is put in its place", "correct the plan, or the rules that read it")
 	MapHazardUnread = row("MAP_HAZARD_UNREAD", Warning, "a text of an operation begins with a signal word, and no rule reads it",
 		"it is not shown; its step says so", "read it as a hazard statement in the rules")
