@@ -58,7 +58,7 @@ func tree(t *testing.T, dir string) map[string]string {
 // A run killed at any instant leaves nothing that the next run does not put right.
 // PLANFOLD_KILLS sets how many instants are tried (make kill: 50).
 func TestKilledRunIsPutRight(t *testing.T) {
-	kills := 6
+	kills := 3
 	if n, err := strconv.Atoi(os.Getenv("PLANFOLD_KILLS")); err == nil {
 		kills = n
 	}
