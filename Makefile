@@ -22,7 +22,7 @@ demo: build
 # The gate, here and in CI.
 test: page lint nofma tidy
 	go test ./...
-	go test -race ./convert ./convert/store
+	go test -race ./convert ./convert/store ./convert/view
 	go test -race -run "AtTheSameTime|AreShared" ./rules ./rules/selector
 
 lint:

@@ -43,13 +43,14 @@ func runPack(c *cobra.Command, folder, out string) error {
 	if at.step != "" {
 		ext = ".glb"
 	}
-	switch absolute, err := filepath.Abs(out); {
+	switch {
 	case out == "":
 		return usage("pack needs -o FILE%s", ext)
 	case !strings.EqualFold(filepath.Ext(out), ext):
 		return usage("of this folder pack writes a %s file; name %q with that at its end", ext, out)
-	case err == nil && strings.HasPrefix(absolute, at.tree+string(filepath.Separator)):
-		return usage("%q is inside the issued tree, which is never changed", out)
+	}
+	if err := outside(at.tree, out); err != nil {
+		return err
 	}
 	root, err := os.OpenRoot(at.tree)
 	if err != nil {

@@ -33,7 +33,7 @@ func previewCommand() *cobra.Command {
 			"With --export the page and all it shows are written to a folder, and open from there\n" +
 			"without a server (index.html). With --print the steps of each plan's current edition are\n" +
 			"written as pages for A4 paper: a folder takes an HTML file a plan, FILE.html a tree's only plan.",
-		Annotations: statuses("  0 interrupted, or written\n  1 could not serve, read or write\n  2 wrong usage, or the folder is no issued tree\n  4 something exported is not as it was issued, and was left out; it is named"),
+		Annotations: statuses("  0 interrupted, or written\n  1 could not serve, read or write\n  2 wrong usage, or the folder is no issued tree\n  4 something exported or printed is not as it was issued, and was left out; it is named"),
 		Args:        exactly(1, "one folder"),
 		RunE:        func(c *cobra.Command, args []string) error { return runPreview(c, args[0], o) },
 	}
@@ -60,8 +60,13 @@ func runPreview(c *cobra.Command, dir string, o previewOptions) error {
 	if o.export != "" && o.print != "" {
 		return usage("--export and --print exclude each other")
 	}
+	if target := o.export + o.print; target != "" {
+		if err := outside(dir, target); err != nil {
+			return err
+		}
+	}
 	if o.print != "" {
-		return printCards(tree, o.print, o.language)
+		return printCards(c, tree, o.print, o.language)
 	}
 	if !view.HasPage() {
 		return errors.New("this program was built without its page: install Node and build it with make build")
@@ -80,7 +85,7 @@ func serve(ctx context.Context, tree *view.Tree, port int, started func(address 
 	}
 	_, at, _ := net.SplitHostPort(listener.Addr().String())
 	server := &http.Server{
-		Handler:           view.Preview(tree, []string{"127.0.0.1:" + at, "localhost:" + at}),
+		Handler:           view.Preview(tree, hosts(at)),
 		ReadHeaderTimeout: 10 * time.Second,
 	}
 	stop := context.AfterFunc(ctx, func() { server.Close() })
@@ -92,8 +97,17 @@ func serve(ctx context.Context, tree *view.Tree, port int, started func(address 
 	return nil
 }
 
+// hosts are the names that the server is called by; at port 80 browsers leave the port out.
+func hosts(port string) []string {
+	all := []string{"127.0.0.1:" + port, "localhost:" + port}
+	if port == "80" {
+		all = append(all, "127.0.0.1", "localhost")
+	}
+	return all
+}
+
 // printCards writes a document a plan.
-func printCards(tree *view.Tree, path, language string) (err error) {
+func printCards(c *cobra.Command, tree *view.Tree, path, language string) (err error) {
 	plans, editions, err := tree.Plans()
 	if err != nil {
 		return err
@@ -111,14 +125,27 @@ func printCards(tree *view.Tree, path, language string) (err error) {
 		defer func() { err = errors.Join(err, out.Close()) }()
 		write = out.Write
 	}
+	var damaged []*view.DamagedError
 	for i, edition := range editions {
-		page, err := tree.Print(edition, language)
-		if err == nil {
+		page, not, err := tree.Print(edition, language)
+		if err == nil && page != nil {
 			err = write(plans[i]+".html", page)
 		}
 		if err != nil {
 			return err
 		}
+		damaged = append(damaged, not...)
+	}
+	return leftOut(c, damaged)
+}
+
+// leftOut names what is not as it was issued.
+func leftOut(c *cobra.Command, damaged []*view.DamagedError) error {
+	for _, d := range damaged {
+		fmt.Fprintln(c.ErrOrStderr(), d)
+	}
+	if len(damaged) > 0 {
+		return &statusError{statusDiffers, fmt.Errorf("%d files were left out", len(damaged))}
 	}
 	return nil
 }
@@ -133,11 +160,5 @@ func exportPage(c *cobra.Command, tree *view.Tree, dir string) (err error) {
 	if err != nil {
 		return err
 	}
-	for _, d := range damaged {
-		fmt.Fprintln(c.ErrOrStderr(), d)
-	}
-	if len(damaged) > 0 {
-		return &statusError{statusDiffers, fmt.Errorf("%d files were left out", len(damaged))}
-	}
-	return nil
+	return leftOut(c, damaged)
 }

@@ -2,6 +2,7 @@ package view
 
 import (
 	"encoding/base64"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -60,15 +61,24 @@ func (t *Tree) names() ([]string, error) {
 
 func (t *Tree) exportFile(name string, write func(string, []byte) error) error {
 	data, err := t.ReadFile(name)
-	if errors.Is(err, fs.ErrNotExist) {
-		return &DamagedError{name, "is missing"}
-	}
 	if err != nil {
-		return err
+		return damage(name, err)
 	}
 	switch path.Ext(name) {
 	case ".json", ".gltf", ".bin":
-		name, data = name+".js", fmt.Appendf(nil, "planfold(%q,%q)\n", name, base64.StdEncoding.EncodeToString(data))
+		quoted, err := json.Marshal(name)
+		if err != nil {
+			return fmt.Errorf("export %q: %w", name, err)
+		}
+		name, data = name+".js", fmt.Appendf(nil, "planfold(%s,\"%s\")\n", quoted, base64.StdEncoding.EncodeToString(data))
 	}
 	return write("tree/"+name, data)
+}
+
+// damage is why a file that an edition refers to cannot be shown.
+func damage(name string, err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return &DamagedError{name, "is missing"}
+	}
+	return err
 }

@@ -29,7 +29,7 @@ const policy = "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; style-
 
 // A document that is opened by itself may not do anything. It may stand in a frame: the
 // browser's own viewer of PDF puts it into one.
-const documentPolicy = "default-src 'none'; style-src 'unsafe-inline'"
+const documentPolicy = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
 
 // The types that are served; all else is handed over as bytes.
 var contentTypes = map[string]string{

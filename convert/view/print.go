@@ -5,9 +5,11 @@ import (
 	_ "embed"
 	"encoding/base64"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"html/template"
 	"path"
+	"slices"
 	"strings"
 
 	"planfold/convert/bundle"
@@ -39,6 +41,8 @@ type cards struct {
 	bundle.Manifest
 	Language language
 	Cards    []card
+	tree     *Tree
+	damaged  []*DamagedError
 }
 
 // card is one step. Damage says why there is nothing of it.
@@ -50,58 +54,90 @@ type card struct {
 }
 
 // Print writes the steps of an edition as pages to be printed, each on one A4 page where it
-// fits: one HTML document that holds its pictures.
-func (t *Tree) Print(edition, lang string) ([]byte, error) {
-	c := cards{Language: language(lang)}
-	text, err := t.ReadFile(edition + "/bundle.json")
-	if err == nil {
-		err = json.Unmarshal(text, &c.Manifest)
-	}
-	if err != nil {
-		return nil, err
+// fits: one HTML document that holds its pictures. Files that are not as they were issued
+// are returned; where they should stand the page says that they cannot be shown. Without
+// the edition's bundle.json there is no page.
+func (t *Tree) Print(edition, lang string) (document []byte, damaged []*DamagedError, err error) {
+	c := cards{Language: language(lang), tree: t}
+	if err := c.read(edition+"/bundle.json", &c.Manifest); err != nil {
+		return nil, c.damaged, machine(err)
 	}
 	for _, s := range c.Steps {
-		c.Cards = append(c.Cards, t.card(edition+"/steps/"+s.Folder, s))
+		c.Cards = append(c.Cards, c.card(edition+"/steps/"+s.Folder, s))
 	}
 	page, err := template.New("card").Funcs(template.FuncMap{
 		"word": c.Language.word, "duration": c.Language.duration, "own": c.Language.own, "say": c.Language.say, "gravity": gravity, "direction": direction,
-		"image": t.image,
+		"image": c.image,
 		"unit":  unitOf, "purposed": purposed,
 	}).Parse(cardPage)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	var out bytes.Buffer
 	if err := page.Execute(&out, &c); err != nil {
-		return nil, fmt.Errorf("print %q: %w", edition, err)
+		return nil, nil, fmt.Errorf("print %q: %w", edition, err)
 	}
-	return out.Bytes(), nil
+	return out.Bytes(), c.damaged, nil
 }
 
-func (t *Tree) card(folder string, entry bundle.StepEntry) card {
-	c := card{Entry: entry, Folder: folder}
-	text, err := t.ReadFile(folder + "/step.json")
+// read reads a document of the edition, and notes it where it is damaged.
+func (c *cards) read(name string, into any) error {
+	text, err := c.tree.ReadFile(name)
 	if err == nil {
-		err = json.Unmarshal(text, &c)
+		if err = json.Unmarshal(text, into); err != nil {
+			err = &DamagedError{name, "cannot be read: " + err.Error()}
+		}
 	}
-	if err != nil {
-		c.Damage = err.Error()
-	}
-	return c
+	return c.noted(name, err)
 }
 
-// image is a picture as a data URI; none where it is missing or no picture.
-func (t *Tree) image(folder, uri string) template.URL {
+func (c *cards) noted(name string, err error) error {
+	if err == nil {
+		return nil
+	}
+	var not *DamagedError
+	err = damage(name, err)
+	if errors.As(err, &not) && !slices.ContainsFunc(c.damaged, func(d *DamagedError) bool { return d.Name == name }) {
+		c.damaged = append(c.damaged, not)
+	}
+	return err
+}
+
+// machine is an error that is not the issued tree's.
+func machine(err error) error {
+	var not *DamagedError
+	if errors.As(err, &not) {
+		return nil
+	}
+	return err
+}
+
+func (c *cards) card(folder string, entry bundle.StepEntry) card {
+	one := card{Entry: entry, Folder: folder}
+	if err := c.read(folder+"/step.json", &one); err != nil {
+		one.Damage = err.Error()
+	}
+	return one
+}
+
+// image is a picture as it stands in the page. It has neither field where there is none,
+// or a document of another kind.
+type image struct {
+	Source template.URL // a data URI
+	Damage bool
+}
+
+func (c *cards) image(folder, uri string) (image, error) {
 	name := path.Join(folder, uri)
 	kind := contentTypes[path.Ext(name)]
 	if uri == "" || !strings.HasPrefix(kind, "image/") {
-		return ""
+		return image{}, nil
 	}
-	data, err := t.ReadFile(name)
-	if err != nil {
-		return ""
+	data, err := c.tree.ReadFile(name)
+	if err := c.noted(name, err); err != nil {
+		return image{Damage: true}, machine(err)
 	}
-	return template.URL("data:" + kind + ";base64," + base64.StdEncoding.EncodeToString(data))
+	return image{Source: template.URL("data:" + kind + ";base64," + base64.StdEncoding.EncodeToString(data))}, nil
 }
 
 // purposed are the parts that the plan gives a purpose (preparation), or those without one.
@@ -118,7 +154,7 @@ func purposed(parts []bundle.Part, want bool) []bundle.Part {
 // unitOf is a unit as it is read; pieces need none.
 func unitOf(code step.Text, symbol string) string {
 	switch {
-	case code.Value == "C62" || code.Value == "H87" || code.Value == "EA":
+	case slices.Contains(words.Pieces, code.Value):
 		return "×"
 	case symbol != "":
 		return symbol

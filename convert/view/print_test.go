@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"planfold/convert/store"
 )
 
 const printedStep = `{"format": "planfold/step/1", "precedence": "Local codes prevail.", "plan": {"id": "P"}, "revision": "A", "operation": {"id": "OP-1", "plannedDuration": "PT1H30M"},
@@ -21,8 +23,9 @@ const printedStep = `{"format": "planfold/step/1", "precedence": "Local codes pr
 func printed(t *testing.T, tree fstest.MapFS, lang string) string {
 	t.Helper()
 	list(tree)
-	page, err := NewTree(tree).Print(edition, lang)
+	page, damaged, err := NewTree(tree).Print(edition, lang)
 	require.NoError(t, err)
+	require.Empty(t, damaged)
 	return string(page)
 }
 
@@ -65,8 +68,10 @@ func TestPrintSaysWhichStepIsDamaged(t *testing.T) {
 	tree := printable()
 	list(tree)
 	tree[edition+"/steps/S-1/step.json"].Data = []byte(`{"id": "S-2"}`)
-	page, err := NewTree(tree).Print(edition, "en")
+	page, damaged, err := NewTree(tree).Print(edition, "en")
 	require.NoError(t, err)
+	require.Len(t, damaged, 1)
+	assert.Equal(t, edition+"/steps/S-1/step.json", damaged[0].Name)
 	assert.Contains(t, string(page), "not as it was issued")
 	assert.Contains(t, string(page), "S-1")
 }
@@ -78,5 +83,38 @@ func TestWordsAreWhole(t *testing.T) {
 			assert.NotEmpty(t, own[key], "%s has no word for %q", lang, key)
 		}
 		assert.Len(t, own, len(words.Languages["en"]), lang)
+	}
+}
+
+// A picture that was altered is not left out silently, nor is the whole plan.
+func TestPrintSaysWhatCannotBeShown(t *testing.T) {
+	tree := printable()
+	picture := store.BlobName(store.Digest([]byte("\x89PNG\r\n\x1a\nrest")), "png")
+	tree[edition+"/steps/S-1/step.json"].Data = []byte(`{"id": "S-1", "picture": {"uri": "../../../../../` + picture + `"}}`)
+	assert.Contains(t, printed(t, tree, "en"), "data:image/png")
+	tree[picture].Data = []byte("altered")
+	page, damaged, err := NewTree(tree).Print(edition, "en")
+	require.NoError(t, err)
+	require.Len(t, damaged, 1)
+	assert.Equal(t, picture, damaged[0].Name)
+	assert.Contains(t, string(page), "cannot be shown")
+
+	tree[edition+"/bundle.json"].Data = []byte("altered")
+	page, damaged, err = NewTree(tree).Print(edition, "en")
+	require.NoError(t, err)
+	assert.Nil(t, page)
+	assert.Len(t, damaged, 1)
+}
+
+func TestPrintLeavesNothingOut(t *testing.T) {
+	tree := printable()
+	tree[edition+"/steps/S-1/step.json"].Data = []byte(`{"id": "S-1", "number": "0010", "alternative": "G-2", "effectivity": [{"from": "12", "to": "20"}],
+		"plan": {"id": "P", "status": "released", "approver": "M. Rossi"},
+		"operation": {"id": "OP-1", "builds": "I-9", "quantity": "3", "alternative": "G-1", "effectivity": [{"from": "5", "to": "30"}]},
+		"attachments": [{"file": "a.pdf", "effectivity": [{"from": "7", "to": "7"}]}],
+		"parts": [{"item": "I-1", "quantity": "1", "documents": [{"file": "b.pdf", "effectivity": [{"from": "8", "to": "9"}]}]}]}`)
+	text := printed(t, tree, "en")
+	for _, want := range []string{"0010", "one of several: G-2", "one of several: G-1", "12–20", "5–30", "released", "M. Rossi", "builds: I-9", "How often: 3 ×", "valid for 7<", "8–9"} {
+		assert.Contains(t, text, want)
 	}
 }

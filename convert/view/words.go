@@ -17,7 +17,8 @@ var wordsText []byte
 
 // words are the page's own, the same in the browser and on paper.
 var words = func() (w struct {
-	Signals     map[string][]string
+	Signals     map[string]map[string][]string // words by language and level
+	Pieces      []string                       // unit codes, UN/ECE Recommendation 20: one, each, piece
 	RightToLeft []string
 	Languages   map[string]map[string]string
 },
@@ -58,19 +59,16 @@ func direction(lang string) string {
 	return "ltr"
 }
 
-// chosen is the text to show: in the language, else in English, else the first.
+// chosen is the text to show: in the very language, else in one of its kind, else the first.
 func (l language) chosen(texts step.Texts) *step.Localized {
 	if len(texts) == 0 {
 		return nil
 	}
-	for _, want := range []string{string(l), primary(string(l)), "en"} {
-		for i := range texts {
-			if texts[i].Lang == want || primary(texts[i].Lang) == want {
-				return &texts[i]
-			}
-		}
+	at := slices.IndexFunc(texts, func(t step.Localized) bool { return strings.EqualFold(t.Lang, string(l)) })
+	if at < 0 {
+		at = slices.IndexFunc(texts, func(t step.Localized) bool { return primary(t.Lang) == primary(string(l)) })
 	}
-	return &texts[0]
+	return &texts[max(at, 0)]
 }
 
 // say writes a text with its language, where that is another than the document's.
@@ -86,17 +84,38 @@ func (l language) say(texts step.Texts) template.HTML {
 	return template.HTML(`<span lang="` + template.HTMLEscapeString(t.Lang) + `" dir="` + direction(t.Lang) + `">` + text + `</span>`)
 }
 
-// gravity is how grave a signal word is: the gravest of what it is called in any
-// language; "other" for a word that is not known.
+// gravity is how grave a signal word is: the gravest of what is known of it in the
+// languages that it is given in; "other" where nothing is.
 func gravity(texts step.Texts) string {
 	for _, level := range []string{"danger", "warning", "caution", "notice"} {
 		for _, t := range texts {
-			if slices.Contains(words.Signals[level], letters(t.Text.Value)) {
+			if levelOf(t) == level {
 				return level
 			}
 		}
 	}
 	return "other"
+}
+
+// levelOf looks a signal word up in its language: the same word means less in one than in
+// another. Without a language it must mean the same in all that have it.
+func levelOf(t step.Localized) string {
+	found, word := "", letters(t.Text.Value)
+	for lang, levels := range words.Signals {
+		if t.Lang != "" && lang != primary(t.Lang) {
+			continue
+		}
+		for level, known := range levels {
+			if !slices.Contains(known, word) {
+				continue
+			}
+			if found != "" && found != level {
+				return "other"
+			}
+			found = level
+		}
+	}
+	return found
 }
 
 func letters(s string) string {

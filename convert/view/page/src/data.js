@@ -18,7 +18,10 @@ function fromDisk(path) {
     handed.set(path, resolve);
     const script = document.createElement('script');
     script.onerror = () => reject(new Error(path));
-    script.onload = () => script.remove();
+    script.onload = () => {
+      script.remove();
+      reject(new Error(path)); // of no effect once it has handed its file over
+    };
     script.src = `tree/${path}.js`;
     document.head.append(script);
   }).finally(() => handed.delete(path));

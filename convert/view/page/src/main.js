@@ -12,7 +12,15 @@ let catalog;
 let frame = null; // the edition that is shown
 
 function route() {
-  return location.hash.replace(/^#\/?/, '').split('/').map(decodeURIComponent);
+  return location.hash.replace(/^#\/?/, '').split('/').map(decoded);
+}
+
+function decoded(part) {
+  try {
+    return decodeURIComponent(part);
+  } catch {
+    return part; // then nothing has that name
+  }
 }
 
 async function show() {

@@ -24,7 +24,7 @@ export const spoken = () => language;
 
 /** The index of the text to show of a list of texts by language: −1 of an empty one. */
 export function chosen(texts = []) {
-  for (const same of [(t) => t.lang === language, (t) => primary(t.lang) === primary(language), (t) => primary(t.lang) === 'en']) {
+  for (const same of [(t) => t.lang?.toLowerCase() === language.toLowerCase(), (t) => primary(t.lang) === primary(language)]) {
     const at = texts.findIndex(same);
     if (at >= 0) return at;
   }
@@ -34,11 +34,20 @@ export function chosen(texts = []) {
 /** The text to show, as a string. */
 export const said = (texts) => texts?.[chosen(texts)]?.text ?? '';
 
+/** Unit codes that mean pieces. */
+export const pieces = new Set(table.pieces);
+
 /**
- * How grave a signal word is: danger, warning, caution, notice, or null for a word that
- * is not known. Of the languages it is given in, the gravest that is known.
+ * How grave a signal word is: the gravest of what is known of it in the languages that
+ * it is given in; other where nothing is.
  */
-export function gravity(texts = []) {
-  const words = texts.map((t) => t.text.trim().toLowerCase().replace(/[^\p{L}]/gu, ''));
-  return Object.keys(table.signals).find((level) => words.some((w) => table.signals[level].includes(w))) ?? null;
+export const gravity = (texts = []) => ['danger', 'warning', 'caution', 'notice'].find((level) => texts.some((t) => levelOf(t) === level)) ?? 'other';
+
+// The same word means less in one language than in another. Without a language it must
+// mean the same in all that have it.
+function levelOf({ lang, text }) {
+  const own = lang ? [table.signals[primary(lang)] ?? {}] : Object.values(table.signals);
+  const word = text.toLowerCase().replace(/[^\p{L}]/gu, '');
+  const levels = new Set(own.flatMap((l) => Object.keys(l).filter((level) => l[level].includes(word))));
+  return levels.size === 1 ? [...levels][0] : 'other';
 }

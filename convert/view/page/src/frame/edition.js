@@ -69,26 +69,30 @@ export class EditionFrame {
       this.element.querySelector('main').append(el('p', { class: 'notice-line', role: 'alert' }, word('noSteps')));
       return;
     }
-    this.at = Math.max(0, steps.findIndex((s) => s.folder === folder));
-    const entry = steps[this.at];
+    this.at = folder ? steps.findIndex((s) => s.folder === folder) : 0;
+    const entry = steps[this.at] ?? { folder, id: folder };
     this.asked = performance.now();
     this.steps.current(entry.folder);
-    this.back.disabled = this.at === 0;
+    this.back.disabled = this.at <= 0;
     this.on.disabled = this.at === steps.length - 1;
     this.whole = null;
     this.element.dataset.drawn = '';
+    if (this.at < 0) {
+      this.showDamage(entry, word('noSuchStep'));
+      return;
+    }
     try {
       const step = await readStep(this.folder, entry.folder);
       if (steps[this.at] === entry) await this.showStep(step, entry);
     } catch (e) {
-      if (steps[this.at] === entry) this.showDamage(entry, e);
+      if (steps[this.at] === entry) this.showDamage(entry, `${word('stepFailed')}: ${e.message}`);
     }
   }
 
   async showStep(step, entry) {
     this.step = step;
     const n = `${entry.sequence} ${word('of')} ${this.bundle.steps.length}`;
-    this.title.replaceChildren(el('small', {}, `${word('step')} ${n} · ${step.id}`), titleOf(step));
+    this.title.replaceChildren(el('small', {}, `${word('step')} ${n}${step.number ? ` · ${step.number}` : ''} · ${step.id}`), titleOf(step));
     document.title = `${said(step.title) || step.id} – ${step.plan.id}`;
     this.warnings.replaceChildren(hazardStatements(step, this.folder, entry.folder) ?? '');
     this.panel.replaceChildren(...instruction(step, this.folder, entry.folder, (is) => this.choose(is)).filter(Boolean), remarks(this.bundle) ?? '');
@@ -98,10 +102,10 @@ export class EditionFrame {
     await this.showScene(step, entry);
   }
 
-  showDamage(entry, error) {
+  showDamage(entry, what) {
     this.step = null;
     this.title.replaceChildren(el('small', {}, entry.id), entry.title ?? entry.id);
-    this.warnings.replaceChildren(el('p', { class: 'notice-line', role: 'alert' }, `${word('stepFailed')}: ${error.message}`));
+    this.warnings.replaceChildren(el('p', { class: 'notice-line', role: 'alert' }, what));
     this.panel.replaceChildren();
     this.caption.textContent = '';
     this.motions.replaceChildren();
@@ -198,7 +202,7 @@ export class EditionFrame {
   }
 
   async toggleWhole() {
-    if (!this.bundle.whole || !this.stage) return;
+    if (!this.bundle.whole || !this.stage || !this.step) return;
     const { step } = this;
     if (this.whole) {
       this.whole = null;

@@ -2,6 +2,7 @@
 import { el } from '../dom.js';
 import { address, resolve } from '../data.js';
 import { said, word } from '../words.js';
+import { effectivity } from './effectivity.js';
 import { words } from './value.js';
 
 /** What a document is shown as, by the type that its content was found to have. */
@@ -16,7 +17,8 @@ export function documents(rows, pointer, folder) {
 
 function one(row, at, folder) {
   const title = said(row.title) || row.file;
-  const caption = words(row.title, `${at}/title`) ?? el('span', { 'data-at': `${at}/file` }, row.file);
+  const caption = el('span', {}, words(row.title, `${at}/title`) ?? el('span', { 'data-at': `${at}/file` }, row.file),
+    row.effectivity && el('small', {}, ` ${word('validFor')} `, effectivity(row, at)));
   if (!row.uri) return el('p', { class: 'gap' }, caption, ' — ', word('missingFile'));
   const src = address(resolve(folder, row.uri));
   const show = SHOWN[row.type.split('/')[0]];

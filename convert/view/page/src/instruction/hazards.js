@@ -1,5 +1,5 @@
 // Hazard statements, shown by the published conventions of ANSI Z535.6 and ISO 3864-2:
-// the signal word is the plan's own, in its language; NOTICE has no alert symbol.
+// the signal word is the plan's own, in its language; only NOTICE has no alert symbol.
 import { el } from '../dom.js';
 import { gravity, word } from '../words.js';
 import { effectivity } from './effectivity.js';
@@ -12,8 +12,8 @@ export function hazards(step) {
 
 function hazard(h, at) {
   const level = gravity(h.signalWord);
-  return el('div', { class: 'hazard', 'data-level': level ?? 'other', role: 'note' },
-    el('p', { class: 'signal' }, level && level !== 'notice' && alertSymbol(), words(h.signalWord, `${at}/signalWord`)),
+  return el('div', { class: 'hazard', 'data-level': level, role: 'note' },
+    el('p', { class: 'signal' }, level !== 'notice' && alertSymbol(), words(h.signalWord, `${at}/signalWord`)),
     el('p', { class: 'statement', dir: runs(h.hazard) },
       el('strong', {}, words(h.hazard, `${at}/hazard`)), ' ', words(h.consequence, `${at}/consequence`), ' ',
       words(h.avoidance, `${at}/avoidance`, { class: 'avoidance' }),

@@ -1,7 +1,7 @@
 // What the step consumes. A row that is drawn selects its parts in the scene, and is
 // selected by them.
 import { el } from '../dom.js';
-import { word } from '../words.js';
+import { pieces, word } from '../words.js';
 import { documents } from './documents.js';
 import { effectivity } from './effectivity.js';
 import { duration, facts, list, value, words } from './value.js';
@@ -28,8 +28,7 @@ function row(part, i, folder, drawn, select) {
     part.documents && documents(part.documents, `${at}/documents`, folder));
 }
 
-const PIECES = new Set(['C62', 'EA', 'H87', 'PCE']); // UN/ECE Recommendation 20: one, each, piece
-const unit = (part, at) => (part.unit && !PIECES.has(part.unit) ? value(part.unitSymbol ?? part.unit, `${at}/unit`) : el('span', {}, '×'));
+const unit = (part, at) => value(pieces.has(part.unit) ? '×' : part.unitSymbol ?? part.unit, `${at}/unit`);
 
 function more(part, at) {
   const capture = { lot: word('lot'), serial: word('serial') }[part.capture];
