@@ -2,14 +2,23 @@ package raster
 
 import "planfold/convert/mesh"
 
-// Of an arrow, in samples.
+// Of an arrow, in parts of the picture's width.
 const (
-	headLength = 22
-	halfHead   = 8
-	halfLine   = 2
+	headLength = 0.022
+	halfHead   = 0.0085
+	halfLine   = 0.0025
+	border     = 0.0022
 )
 
-// arrow adds a thin line with a head at its end, as wide wherever it stands.
+// In samples: of a picture less wide, arrows are drawn as of one that is so wide.
+const leastWidth = 800
+
+// In heads: what is shorter than leastArrow points nowhere and is left out; a head is
+// smaller where its arrow is shorter than fullArrow.
+const leastArrow, fullArrow = 0.4, 2.6
+
+// arrow adds a line with a head at its end and a light border around, as wide wherever
+// it stands. The border lies a little deeper, so that the arrow hides it.
 func (l *layer) arrow(path [2]mesh.Vec) {
 	a, b := l.view.seen(path[0]), l.view.seen(path[1])
 	if l.view.cuts(a) || l.view.cuts(b) {
@@ -17,29 +26,56 @@ func (l *layer) arrow(path [2]mesh.Vec) {
 	}
 	p, q := l.view.project(a), l.view.project(b)
 	along := mesh.Vec{q.x - p.x, q.y - p.y}
-	length := along.Length()
-	if length < 1.5*headLength {
+	length, width := along.Length(), float64(max(l.Width, leastWidth))
+	if length < leastArrow*headLength*width {
 		return
 	}
 	along = along.Scale(1 / length)
-	across := mesh.Vec{-along[1], along[0]}
+	s := shaft{p, q, along, mesh.Vec{-along[1], along[0]}, length}
+	size := width * min(1, max(length/(fullArrow*headLength*width), min(0.55, length/(1.3*headLength*width))))
+	head, edge := headLength*size, border*size
+	neck := length - head
+	l.shape(s.outline(0, neck, length, halfLine*size, halfHead*size))
+	// A border as wide around a point so sharp reaches farther ahead of it.
+	outer := s.outline(-edge, neck-edge, length+2.8*edge, halfLine*size+edge, halfHead*size+1.5*edge)
+	for i := range outer {
+		outer[i].near -= 1e-4 * max(outer[i].near, -outer[i].near)
+		outer[i].light = 255
+	}
+	l.shape(outer)
+}
+
+// shaft is an arrow as the picture has it.
+type shaft struct {
+	from, to      point
+	along, across mesh.Vec
+	length        float64
+}
+
+// outline is the corners of the line, from its begin to its end at the neck, and those of
+// the head.
+func (s *shaft) outline(begin, neck, end, halfLine, halfHead float64) [7]point {
 	at := func(ahead, aside float64) point {
-		k := ahead / length
+		k := ahead / s.length
 		return point{
-			x:    p.x + float64(along[0]*ahead) + float64(across[0]*aside),
-			y:    p.y + float64(along[1]*ahead) + float64(across[1]*aside),
-			near: p.near + float64((q.near-p.near)*k),
+			x:    s.from.x + float64(s.along[0]*ahead) + float64(s.across[0]*aside),
+			y:    s.from.y + float64(s.along[1]*ahead) + float64(s.across[1]*aside),
+			near: s.from.near + float64((s.to.near-s.from.near)*k),
 		}
 	}
-	neck := length - headLength
+	return [7]point{
+		at(begin, -halfLine), at(begin, halfLine), at(neck, halfLine), at(neck, -halfLine),
+		at(neck, -halfHead), at(neck, halfHead), at(end, 0),
+	}
+}
+
+// shape adds an outline, whose corners have one light.
+func (l *layer) shape(outline [7]point) {
 	first := int32(len(l.points))
-	l.points = append(
-		l.points,
-		at(0, -halfLine), at(0, halfLine), at(neck, halfLine), at(neck, -halfLine),
-		at(neck, -halfHead), at(neck, halfHead), at(length, 0),
-	)
+	l.points = append(l.points, outline[:]...)
+	light := uint8(outline[0].light)
 	for _, c := range [][3]int32{{0, 1, 2}, {0, 2, 3}, {4, 5, 6}} {
-		f := facet{corners: [3]int32{first + c[0], first + c[1], first + c[2]}}
+		f := facet{corners: [3]int32{first + c[0], first + c[1], first + c[2]}, light: [3]uint8{light, light, light}}
 		if rows, ok := l.covers(&f); ok {
 			l.keep(&f, rows)
 		}

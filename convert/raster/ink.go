@@ -18,7 +18,10 @@ var (
 	focusDark   = ink{40, 255}
 	focusLit    = ink{168, 255}
 	focusLine   = ink{14, 200}
+	stillDark   = ink{112, 204}
+	stillLit    = ink{226, 204}
 	ghost       = ink{96, 255}
+	arrow       = ink{20, 255}
 )
 
 // mix goes from one ink to another, by 0 to 255.

@@ -19,8 +19,17 @@ type facet struct {
 	columns [2]int16 // the first, and one beyond the last
 	light   [3]uint8
 	normal  [3]int8 // in parts of 127, towards the eye
-	focus   bool
+	part    part
 }
+
+// part is what a body plays in the picture.
+type part uint8
+
+const (
+	context part = iota
+	still        // of the focus, but not what moves
+	moving
+)
 
 type line uint8
 
@@ -38,7 +47,7 @@ func newLayer(v *View, width, height, rows int) *layer {
 }
 
 // take adds the facets of a body that can be seen.
-func (l *layer) take(b *Body, focus bool) {
+func (l *layer) take(b *Body, as part) {
 	l.add(Place(b.Mesh, b.Place))
 	lamps := lampsFor(l.view, b.Place)
 	for i, t := range b.Mesh.Triangles {
@@ -47,7 +56,7 @@ func (l *layer) take(b *Body, focus bool) {
 			if away && l.closed {
 				continue
 			}
-			f := facet{corners: corners, number: b.Number, focus: focus}
+			f := facet{corners: corners, number: b.Number, part: as}
 			if rows, ok := l.covers(&f); ok {
 				f.normal = packed(l.normal(t), away)
 				f.light = lamps.triangle(b, i, away)

@@ -24,6 +24,7 @@ type Picture struct {
 
 	Context []Body
 	Focus   []Body        // in the accent colour, seen through the context where that hides them
+	Still   []Body        // of the focus, lighter: what the others are put on
 	Home    []Body        // ghosts: where the focus goes
 	Paths   [][2]mesh.Vec // arrows, from where the focus stands to its home
 }

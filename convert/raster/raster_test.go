@@ -165,7 +165,45 @@ func TestFocusIsSeenThroughWhatHidesIt(t *testing.T) {
 	bare := p.at(t, place)
 	require.Zero(t, bare.tint)
 	p.Focus[0].Place = mesh.Translation(mesh.Vec{0, 0, 0})
-	require.Positive(t, p.at(t, place).tint)
+	hidden := p.at(t, place)
+	require.Positive(t, hidden.tint)
+
+	// Where it goes is not taken for it: there it is darker, without colour too.
+	p = scenery()
+	p.Home[0].Place = mesh.Translation(mesh.Vec{})
+	p.Paths = nil
+	require.Less(t, hidden.tone+25, p.at(t, place).tone)
+}
+
+func TestWhatStaysIsLighterThanWhatMoves(t *testing.T) {
+	p := scenery()
+	place := mesh.Vec{0, 0, 2.2}
+	pin := p.at(t, place)
+	p.Focus, p.Still = nil, p.Focus
+	still := p.at(t, place)
+	require.Greater(t, still.tone, pin.tone+50)
+	require.Greater(t, still.tint, int32(150), "and of the step")
+}
+
+func TestArrowStandsOutFromWhatIsDark(t *testing.T) {
+	p := scenery()
+	p.Focus = append(p.Focus, p.Context...) // the arrow lies over its front
+	p.Context, p.Home = nil, nil
+	middle := mesh.Vec{0, -1.01, 0.5}
+	p.Paths = [][2]mesh.Vec{{{0, -1.01, 0.9}, {0, -1.01, 0.1}}}
+	require.Less(t, p.at(t, middle).tone, int32(60))
+	lightest := int32(0)
+	for x := 0.0; x < 0.2; x += 0.01 {
+		lightest = max(lightest, p.at(t, middle.Add(mesh.Vec{x})).tone)
+	}
+	require.Greater(t, lightest, int32(180), "its border")
+	require.Less(t, p.at(t, middle.Add(mesh.Vec{0.4})).tone, int32(160))
+
+	// Behind what moves it is faint.
+	p.Paths = [][2]mesh.Vec{{{0, -0.9, 0.9}, {0, -0.9, 0.1}}}
+	faint := p.at(t, mesh.Vec{0, -0.9, 0.5}).tone
+	p.Still, p.Focus = p.Focus, nil
+	require.Less(t, p.at(t, mesh.Vec{0, -0.9, 0.5}).tone, faint)
 }
 
 func TestWayHomeIsShown(t *testing.T) {
@@ -192,7 +230,7 @@ func TestWayHomeIsShown(t *testing.T) {
 // The digest is that of the palette's indexes: how they are packed is the library's.
 func TestPictureIsTheSameOnEveryMachine(t *testing.T) {
 	p := scenery()
-	require.Equal(t, "1322eb9e18fa7ca1", fmt.Sprintf("%x", sha256.Sum256(p.draw().Pix))[:16])
+	require.Equal(t, "4a664c4a82726d79", fmt.Sprintf("%x", sha256.Sum256(p.draw().Pix))[:16])
 	data, err := p.PNG()
 	require.NoError(t, err)
 	img, err := png.Decode(bytes.NewReader(data))

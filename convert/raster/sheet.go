@@ -7,7 +7,7 @@ import (
 // sheet is the layers of a picture.
 type sheet struct {
 	// main is what is there, with the focus where it starts; focus is that alone, for
-	// where the context hides it; home is where it goes; path is the arrows between.
+	// where the context hides it; home is where it goes; path is the arrows.
 	main, focus, home, path *layer
 }
 
@@ -20,14 +20,18 @@ func newSheet(p *Picture) *sheet {
 		*l = newLayer(v, width, rows, height)
 	}
 	for i := range p.Context {
-		s.main.take(&p.Context[i], false)
+		s.main.take(&p.Context[i], context)
 	}
 	for i := range p.Focus {
-		s.main.take(&p.Focus[i], true)
-		s.focus.take(&p.Focus[i], true)
+		s.main.take(&p.Focus[i], moving)
+		s.focus.take(&p.Focus[i], moving)
+	}
+	for i := range p.Still {
+		s.main.take(&p.Still[i], still)
+		s.focus.take(&p.Still[i], still)
 	}
 	for i := range p.Home {
-		s.home.take(&p.Home[i], true)
+		s.home.take(&p.Home[i], moving)
 	}
 	for _, path := range p.Paths {
 		s.path.arrow(path)
@@ -74,34 +78,45 @@ func (s *sheet) pixel(i int) uint8 {
 	return ink{(tone + 2) / 4, (tint + 2) / 4}.index()
 }
 
-// sample is what one sample shows.
+// sample is what one sample shows. What the context hides of the focus is veiled, but
+// whole; where the focus goes has only lines, so that the two are not taken for each other.
 func (s *sheet) sample(i int) ink {
-	c, inFocus := s.surface(i)
-	if !inFocus && s.focus.Tags[i] != None {
-		c = c.mix(ghost, [...]int32{70, 130, 200}[s.focus.lines[i]])
+	c, as := s.main.surface(i)
+	if as == context && s.focus.Tags[i] != None {
+		hidden, _ := s.focus.surface(i)
+		c = c.mix(hidden, [...]int32{120, 190, 240}[s.focus.lines[i]])
 	}
-	if l := s.home.lines[i]; s.home.Tags[i] != None && !inFocus || l == outline {
-		c = c.mix(ghost, [...]int32{40, 100, 230}[l])
+	if l := s.home.lines[i]; s.home.Tags[i] != None && as != moving || l == outline {
+		c = c.mix(ghost, [...]int32{12, 115, 240}[l])
 	}
 	if s.path.Tags[i] != None {
 		by := int32(255)
-		if s.main.near[i] > s.path.near[i] {
-			by = 110
+		if s.hides(i) {
+			by = 150
 		}
-		c = c.mix(focusDark, by)
+		c = c.mix(arrow.mix(blank, int32(s.path.light[i])), by)
 	}
 	return c
 }
 
+// hides reports whether something that moves is before an arrow.
+func (s *sheet) hides(i int) bool {
+	tag := s.focus.Tags[i]
+	return tag != None && s.focus.facets[tag].part == moving && s.focus.near[i] > s.path.near[i]
+}
+
 // surface is what is nearest, with its lines.
-func (s *sheet) surface(i int) (c ink, inFocus bool) {
-	tag, l := s.main.Tags[i], s.main.lines[i]
+func (l *layer) surface(i int) (ink, part) {
+	tag, by := l.Tags[i], [...]int32{0, 150, 255}[l.lines[i]]
 	if tag == None {
-		return blank.mix(contextLine, [...]int32{0, 150, 255}[l]), false
+		return blank.mix(contextLine, by), context
 	}
-	light := int32(s.main.light[i])
-	if s.main.facets[tag].focus {
-		return focusDark.mix(focusLit, light).mix(focusLine, [...]int32{0, 150, 255}[l]), true
+	light := int32(l.light[i])
+	switch l.facets[tag].part {
+	case moving:
+		return focusDark.mix(focusLit, light).mix(focusLine, by), moving
+	case still:
+		return stillDark.mix(stillLit, light).mix(focusLine, by), still
 	}
-	return contextDark.mix(contextLit, light).mix(contextLine, [...]int32{0, 150, 255}[l]), false
+	return contextDark.mix(contextLit, light).mix(contextLine, by), context
 }

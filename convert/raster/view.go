@@ -72,6 +72,17 @@ func (v *View) project(p mesh.Vec) point {
 	return point{x: v.cx + float64(p[0]*k), y: v.cy - float64(p[1]*k), near: near}
 }
 
+// Spot is where a place is seen, in samples from the upper left corner of the buffer; not
+// ok for what is too near.
+func (v *View) Spot(p mesh.Vec) (x, y float64, ok bool) {
+	s := v.seen(p)
+	if v.cuts(s) {
+		return 0, 0, false
+	}
+	at := v.project(s)
+	return at.x + 0.5, at.y + 0.5, true
+}
+
 // cuts reports whether a place, as seen gives it, is too near.
 func (v *View) cuts(p mesh.Vec) bool { return v.perspective && p[2] < v.nearest }
 

@@ -116,7 +116,7 @@ func (c *composer) displacement(i int) mesh.Mat {
 // side from which the plan's saved views look, or else the usual one, is kept unless
 // another shows clearly more: one who turns with each step loses the way.
 func (c *composer) ownCamera() camera {
-	best := c.frame(c.usualSide())
+	best := c.frame(c.usualSide(), mesh.Vec{}, ownFilled)
 	trial := c.trial()
 	if len(trial.homes) == 0 {
 		return best
@@ -124,7 +124,7 @@ func (c *composer) ownCamera() camera {
 	paths := c.paths()
 	most := trial.score(best) * across(paths, c.usualSide()) * keepsSide
 	for _, side := range c.sides() {
-		k := c.frame(side.direction)
+		k := c.frame(side.direction, mesh.Vec{}, ownFilled)
 		if s := trial.score(k) * side.worth * across(paths, side.direction); s > most {
 			best, most = k, s
 		}
@@ -198,16 +198,13 @@ func (c *composer) sides() []side {
 }
 
 // frame is a camera that looks from a side and takes in the focus, at home and where it
-// starts, with some of what is around.
-func (c *composer) frame(from mesh.Vec) camera {
+// starts, with some of what is around. The focus fills so much of the picture at most.
+func (c *composer) frame(from, up mesh.Vec, filled float64) camera {
 	all := mesh.EmptyBox()
-	var focus []mesh.Box
 	for _, p := range c.pieces {
 		all.Join(p.bounds)
-		if p.role == Focus && !p.bounds.Empty() {
-			focus = append(focus, p.bounds, c.startOf(p))
-		}
 	}
+	focus := c.focusBoxes()
 	if len(focus) == 0 {
 		focus = []mesh.Box{all}
 	}
@@ -215,9 +212,9 @@ func (c *composer) frame(from mesh.Vec) camera {
 	for _, b := range focus {
 		box.Join(b)
 	}
-	k := camera{name: ownCamera, towards: box.Centre(), field: usualFieldOfView}
-	right := c.upright(k.up, from).Cross(from).Unit()
-	up := from.Cross(right)
+	k := camera{name: ownCamera, towards: box.Centre(), up: c.upright(up, from), field: usualFieldOfView}
+	right := k.up.Cross(from).Unit()
+	up = from.Cross(right)
 	distance := framed * leastShare * 0.5 * all.Diagonal()
 	for _, b := range focus {
 		for i := range 8 {
@@ -231,10 +228,20 @@ func (c *composer) frame(from mesh.Vec) camera {
 }
 
 const (
-	filled       = 0.85    // of the picture, by the focus
+	ownFilled    = 0.85    // of the picture, by the focus
 	leastShare   = 0.2     // of the whole, that is seen in any case
 	usualTangent = 0.30934 // of half the usual field of view
 )
+
+// focusBoxes are around the focus, at home and where it starts.
+func (c *composer) focusBoxes() (boxes []mesh.Box) {
+	for _, p := range c.pieces {
+		if p.role == Focus && !p.bounds.Empty() {
+			boxes = append(boxes, p.bounds, c.startOf(p))
+		}
+	}
+	return boxes
+}
 
 // trial counts what cameras see.
 type trial struct {

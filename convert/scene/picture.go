@@ -1,8 +1,6 @@
 package scene
 
 import (
-	"slices"
-
 	"planfold/convert/mesh"
 	"planfold/convert/profile"
 	"planfold/convert/raster"
@@ -17,10 +15,10 @@ func PictureSize(p profile.Profile) (width, height int) {
 	return width, max(width*pictureHigh/pictureWide, 1)
 }
 
-// picture shows the step from its camera: the parts where they start, with their ways
-// home.
+// picture shows the step from the side of its camera: the parts where they start, with
+// their ways home.
 func (c *composer) picture() *raster.Picture {
-	k := &c.camera
+	k := c.pictureCamera()
 	width, height := PictureSize(c.Profile)
 	p := &raster.Picture{
 		View:  raster.Perspective(k.position, k.towards, k.up, k.field, k.near, width, height),
@@ -44,30 +42,58 @@ func (c *composer) picture() *raster.Picture {
 				p.Context = append(p.Context, body)
 				continue
 			}
-			p.Focus = append(p.Focus, body)
-			if start != mesh.Identity() {
-				p.Home = append(p.Home, home)
+			if start == mesh.Identity() {
+				p.Still = append(p.Still, body)
+				continue
 			}
+			p.Focus = append(p.Focus, body)
+			p.Home = append(p.Home, home)
 		}
+	}
+	if len(p.Focus) == 0 {
+		p.Focus, p.Still = p.Still, nil
 	}
 	p.Paths = c.paths()
 	return p
 }
 
-// paths are the ways of what moves with a part of the step in it.
-func (c *composer) paths() (paths [][2]mesh.Vec) {
-	for i, o := range c.Structure.Occurrences {
-		m := c.moves[i]
-		if m == nil || !slices.ContainsFunc(c.pieces, func(p *piece) bool {
-			return p.role == Focus && p.occurrence >= i && p.occurrence < o.End
-		}) {
-			continue
-		}
-		around := mesh.Identity()
-		if o.Parent >= 0 {
-			around = c.displacement(o.Parent)
-		}
-		paths = append(paths, [2]mesh.Vec{around.Point(m.middle.Add(m.offset)), around.Point(m.middle)})
+const (
+	leastFilled = 0.5 // of a picture's width or height, by the focus and its way
+	closeFilled = 0.7 // where it is drawn from closer
+)
+
+// pictureCamera is the scene's, or one on the same side where a saved view shows the focus
+// small or cuts it off: a picture cannot be walked into.
+func (c *composer) pictureCamera() camera {
+	k := c.camera
+	away := k.position.Sub(k.towards)
+	if k.name == ownCamera || away.Length() == 0 || len(c.focusBoxes()) == 0 {
+		return k
 	}
-	return paths
+	view := raster.Perspective(k.position, k.towards, k.up, k.field, k.near, pictureWide, pictureHigh)
+	if filled, whole := c.filled(view); whole && filled >= leastFilled {
+		return k
+	}
+	closer := c.frame(away.Unit(), k.up, closeFilled)
+	closer.near, closer.far = c.reach(closer.position)
+	return closer
+}
+
+// filled is how much of a picture's width or height, whichever is more, the focus and its
+// way take, and whether all of them is inside.
+func (c *composer) filled(v *raster.View) (share float64, whole bool) {
+	low, high := [2]float64{1, 1}, [2]float64{}
+	for _, b := range c.focusBoxes() {
+		for i := range 8 {
+			x, y, ok := v.Spot(b.Corner(i))
+			if !ok {
+				return 1, false
+			}
+			for k, at := range [2]float64{x / pictureWide, y / pictureHigh} {
+				low[k], high[k] = min(low[k], at), max(high[k], at)
+			}
+		}
+	}
+	whole = min(low[0], low[1]) >= 0 && max(high[0], high[1]) <= 1
+	return max(high[0]-low[0], high[1]-low[1]), whole
 }
