@@ -33,13 +33,13 @@ func (l *layer) arrow(path [2]mesh.Vec) {
 	along = along.Scale(1 / length)
 	s := shaft{p, q, along, mesh.Vec{-along[1], along[0]}, length}
 	size := width * min(1, max(length/(fullArrow*headLength*width), min(0.55, length/(1.3*headLength*width))))
-	head, edge := headLength*size, border*size
+	head, edge := float64(headLength*size), float64(border*size)
 	neck := length - head
 	l.shape(s.outline(0, neck, length, halfLine*size, halfHead*size))
 	// A border as wide around a point so sharp reaches farther ahead of it.
-	outer := s.outline(-edge, neck-edge, length+2.8*edge, halfLine*size+edge, halfHead*size+1.5*edge)
+	outer := s.outline(-edge, neck-edge, length+float64(2.8*edge), float64(halfLine*size)+edge, float64(halfHead*size)+float64(1.5*edge))
 	for i := range outer {
-		outer[i].near -= 1e-4 * max(outer[i].near, -outer[i].near)
+		outer[i].near -= float64(1e-4 * max(outer[i].near, -outer[i].near))
 		outer[i].light = 255
 	}
 	l.shape(outer)
