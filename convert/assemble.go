@@ -244,9 +244,7 @@ func (a *assembly) step(at, j int, o *step.Operation, s *step.Step) error {
 	}
 	built.Diagnostics = slices.DeleteFunc(built.Diagnostics, func(d diag.Diagnostic) bool { return saidBefore(d, s.Diagnostics) || a.remarked(d) })
 	a.note(built.Diagnostics...)
-	unbuilt := a.unbuilt(at, j, o, s)
-	a.note(unbuilt...)
-	a.notCarried(doc, at, j, s.Diagnostics, unbuilt, built.Diagnostics)
+	a.notCarried(doc, at, j, s.Diagnostics, built.Diagnostics)
 	return a.addStep(folder, doc, built)
 }
 

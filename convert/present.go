@@ -1,9 +1,6 @@
 package convert
 
-import (
-	"planfold/convert/diag"
-	"planfold/convert/step"
-)
+import "planfold/convert/step"
 
 // present tells, in the frame of what an operation builds, which occurrences are already
 // there when its step begins, and which are to come: those consumed by steps that lead to
@@ -44,25 +41,6 @@ func (a *assembly) frame(builds string) string {
 		return ""
 	}
 	return builds
-}
-
-// unbuilt tells of parts that an operation builds for which the step does not wait.
-func (a *assembly) unbuilt(at, j int, o *step.Operation, s *step.Step) (list diag.List) {
-	past := a.order.Past(step.Ref{Operation: at, Step: j})
-	for _, p := range s.AllParts(o) {
-		builder, waits := -1, false
-		for i := range a.job.outline.Operations {
-			b := &a.job.outline.Operations[i]
-			if p.Item.Given() && b.Builds == p.Item.Value && !b.LeftOut() {
-				builder, waits = i, waits || past.Has(step.Ref{Operation: i, Step: -1})
-			}
-		}
-		if builder >= 0 && !waits {
-			list.Add(diag.OrderUnbuilt.At(p.Item.Origin.At(a.job.source.Base), "step %q consumes item %q and does not wait for operation %q, which builds it",
-				s.ID.Value, p.Item.Value, a.job.outline.Operations[builder].ID))
-		}
-	}
-	return list
 }
 
 func sameGroup(a, b string) bool { return a != "" && a == b }
