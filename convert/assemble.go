@@ -38,6 +38,7 @@ type assembly struct {
 	job *planJob
 	structures
 	built      map[string]string // by operation: the item it builds
+	builtBy    map[string][]int  // by item: the operations that build it
 	steps      map[string]bool   // by id: whether it is issued
 	library    scene.Library
 	locator    *scene.Locator
@@ -113,6 +114,7 @@ func (a *assembly) foresee() error {
 		}
 	}
 	a.note(a.sequence(a.job.source.Base)...)
+	a.builtBy = a.builders()
 	for _, o := range a.job.outline.Operations {
 		for _, s := range o.Steps {
 			a.steps[s.ID] = a.steps[s.ID] || !s.Skipped
@@ -222,7 +224,8 @@ func (a *assembly) step(at, j int, o *step.Operation, s *step.Step) error {
 	a.noteFiles(s.Attachments)
 	folder := a.job.folders[at][j]
 	doc := a.document(at, j, o, s)
-	there, toCome := a.present(at, j)
+	past := a.order.Past(step.Ref{Operation: at, Step: j})
+	there, toCome := a.present(past, at, j)
 	in := scene.Input{
 		Plan: a.plan, Operation: o, Step: s, Structure: a.structure(o.Builds.Value), Present: there, ToCome: toCome, Built: a.built,
 		Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh, Normals: a.levels.shades,
@@ -244,7 +247,9 @@ func (a *assembly) step(at, j int, o *step.Operation, s *step.Step) error {
 	}
 	built.Diagnostics = slices.DeleteFunc(built.Diagnostics, func(d diag.Diagnostic) bool { return saidBefore(d, s.Diagnostics) || a.remarked(d) })
 	a.note(built.Diagnostics...)
-	a.notCarried(doc, at, j, s.Diagnostics, built.Diagnostics)
+	unbuilt := a.unbuilt(past, o, s)
+	a.note(unbuilt...)
+	a.notCarried(doc, at, j, s.Diagnostics, unbuilt, built.Diagnostics)
 	return a.addStep(folder, doc, built)
 }
 

@@ -46,6 +46,9 @@ var defects = map[string]defect{
 		o.Steps[0].Order, o.Steps[1].Order = text("10"), text("9.5")
 		o.Steps[1].Predecessors = []step.Text{text("S 1")}
 	}, says: `step "S 2" of operation "OP-10" has the order number 9.5 and waits for step "S 1" of operation "OP-10" (3:5), which has 10`},
+	"ORDER_UNBUILT": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {
+		o.Builds = o.Steps[0].Parts[0].Item
+	}, says: `and does not wait for operation "OP-10", which builds it`},
 	"STEP_SKIPPED": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {
 		o.Steps[0].Skip = step.Text{Value: "office only", Origin: step.Origin{Rule: "skips"}}
 	}, says: `left out by rule "skips": office only`},

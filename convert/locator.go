@@ -10,7 +10,7 @@ const locatorName = "locator.gltf"
 
 // locate adds the locator, which all steps share.
 func (a *assembly) locate() error {
-	locator, unwritable := scene.Locate(scene.Input{
+	l, unwritable := scene.Locate(scene.Input{
 		Plan: a.plan, Structure: a.structure(""), Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh,
 		BlobURI: func(digest string) string { return bundle.BlobPath(digest, "bin") },
 	})
@@ -20,11 +20,9 @@ func (a *assembly) locate() error {
 	if unwritable != nil {
 		a.note(diag.SceneUnwritable.At(a.plan.Position, "the locator: %v", unwritable))
 	}
-	a.locator = locator
-	if locator == nil {
+	if a.locator = l; l == nil {
 		return nil
 	}
-	l := locator
 	a.manifest.Locator = &bundle.WholeEntry{Triangles: l.Triangles, Bytes: int64(len(l.GLTF)), Deviation: l.Deviation, Origin: l.Origin}
 	return a.addLight(locatorName, &l.Light)
 }

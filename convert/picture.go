@@ -44,11 +44,12 @@ func (a *assembly) addPicture(doc *bundle.Step, built *scene.Scene) error {
 	return nil
 }
 
-// stepPictureKey depends on the renderer, on what compresses, on the size, on the scene, which holds all places,
-// levels, moves and the camera, and on what the scene does not hold: the roles.
+// stepPictureKey depends on the renderer, on what compresses, on the size, on the scene,
+// which holds all places, levels and moves, and on what the scene does not hold: where it
+// is seen from, the arrows, and the roles.
 func stepPictureKey(doc *bundle.Step, built *scene.Scene, width, height int) string {
 	var b bytes.Buffer
-	fmt.Fprintf(&b, "picture %s %s %d %d\n%s\n", raster.Version, runtime.Version(), width, height, doc.Scene.SHA256)
+	fmt.Fprintf(&b, "picture %s %s %d %d\n%s\n%s\n", raster.Version, runtime.Version(), width, height, doc.Scene.SHA256, built.Aim)
 	for _, n := range built.Nodes {
 		fmt.Fprintf(&b, "%q %s\n", n.Name, n.Role)
 	}

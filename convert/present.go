@@ -1,13 +1,17 @@
 package convert
 
-import "planfold/convert/step"
+import (
+	"slices"
+
+	"planfold/convert/diag"
+	"planfold/convert/step"
+)
 
 // present tells, in the frame of what an operation builds, which occurrences are already
 // there when its step begins, and which are to come: those consumed by steps that lead to
 // this one, and by the others. What is built apart counts in its own frame, until what it
 // builds is consumed as one.
-func (a *assembly) present(at, j int) (there, toCome []string) {
-	past := a.order.Past(step.Ref{Operation: at, Step: j})
+func (a *assembly) present(past step.Past, at, j int) (there, toCome []string) {
 	here := &a.job.outline.Operations[at]
 	take := func(r step.Ref, consumes []string) {
 		if past.Has(r) {
@@ -41,6 +45,30 @@ func (a *assembly) frame(builds string) string {
 		return ""
 	}
 	return builds
+}
+
+// builders lists the operations that build an item, where any of them is issued.
+func (a *assembly) builders() map[string][]int {
+	out := map[string][]int{}
+	for i := range a.job.outline.Operations {
+		if o := &a.job.outline.Operations[i]; o.Builds != "" && !o.LeftOut() {
+			out[o.Builds] = append(out[o.Builds], i)
+		}
+	}
+	return out
+}
+
+// unbuilt tells of parts that an operation builds for which the step does not wait.
+func (a *assembly) unbuilt(past step.Past, o *step.Operation, s *step.Step) (list diag.List) {
+	for _, p := range s.AllParts(o) {
+		by := a.builtBy[p.Item.Value]
+		if len(by) == 0 || slices.ContainsFunc(by, func(i int) bool { return past.Has(step.Ref{Operation: i, Step: -1}) }) {
+			continue
+		}
+		list.Add(diag.OrderUnbuilt.At(p.Item.Origin.At(a.job.source.Base), "step %q consumes item %q and does not wait for operation %q, which builds it",
+			s.ID.Value, p.Item.Value, a.job.outline.Operations[by[0]].ID))
+	}
+	return list
 }
 
 func sameGroup(a, b string) bool { return a != "" && a == b }

@@ -48,6 +48,9 @@ func runPreview(c *cobra.Command, dir string, o previewOptions) error {
 	if o.port < 0 || o.port > 65535 {
 		return usage("--port takes a number from 0 to 65535, not %d", o.port)
 	}
+	if o.export != "" && o.print != "" {
+		return usage("--export and --print exclude each other")
+	}
 	root, err := os.OpenRoot(dir)
 	if err != nil {
 		return fmt.Errorf("open the tree: %w", err)
@@ -57,9 +60,6 @@ func runPreview(c *cobra.Command, dir string, o previewOptions) error {
 		return usage("%q is no issued tree: it has no catalog.json", dir)
 	}
 	tree := view.NewTree(root.FS())
-	if o.export != "" && o.print != "" {
-		return usage("--export and --print exclude each other")
-	}
 	if target := o.export + o.print; target != "" {
 		if err := outside(dir, target); err != nil {
 			return err

@@ -184,7 +184,7 @@ func (p *piece) nearest(start int32) int32 {
 func within(c, t *[3]mesh.Vec, limit float64) bool {
 	limit2 := float64(limit * limit)
 	for k := range c {
-		if !(triangleDistance2(&c[k], t) <= limit2) {
+		if !(mesh.TriangleDistance2(&c[k], t) <= limit2) {
 			return false
 		}
 	}
@@ -225,7 +225,7 @@ func (g *gauge) bound(p *piece, enough float64) float64 {
 	for k := 0; k < 3 && best > enough; k++ {
 		t := &g.to.corners[p.probed[k].nearest]
 		best = min(best, math.Sqrt(max(
-			triangleDistance2(&p.corner[0], t), triangleDistance2(&p.corner[1], t), triangleDistance2(&p.corner[2], t))))
+			mesh.TriangleDistance2(&p.corner[0], t), mesh.TriangleDistance2(&p.corner[1], t), mesh.TriangleDistance2(&p.corner[2], t))))
 	}
 	return best
 }

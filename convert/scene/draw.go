@@ -30,7 +30,7 @@ func (c *composer) finish(budget int) *Scene {
 		return &Scene{Layout: c.out.Layout, Diagnostics: c.out.Diagnostics}
 	}
 	c.out.GLTF = data
-	c.out.Picture = c.picture
+	c.takePicture()
 	return c.out
 }
 

@@ -1,9 +1,6 @@
 package scene
 
-import (
-	"planfold/convert/mesh"
-	"planfold/convert/step"
-)
+import "planfold/convert/mesh"
 
 // locatorTriangles fill a picture of some hundred thousand pixels: about half of them face
 // away, or lie behind others.
@@ -19,13 +16,7 @@ type Locator struct {
 // Locate makes the locator of a plan's product; nil where nothing of it stands in place. The
 // error is of a number that a file cannot hold.
 func Locate(in Input) (*Locator, error) {
-	in.Step = &step.Step{}
-	c := newComposer(in)
-	for i := range c.roles {
-		c.roles[i] = Context
-	}
-	c.hide()
-	c.collect()
+	c := wholeOf(in)
 	if !c.drawsAny() {
 		return nil, nil
 	}

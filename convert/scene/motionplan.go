@@ -128,8 +128,8 @@ func (c *composer) upward() mesh.Vec { return tableOf(c.Plan.Frame.Up).vector(0,
 // axes of its placement and of what is built. Its own axes are measured; where one of
 // the others is the same but for that, it is taken.
 func (s *scenery) findWays(l *leaving) {
-	up, placement := s.upward(), s.Structure.Occurrences[l.moves[0].occurrence].Placement
-	exact := append([]mesh.Vec{up, {1, 0, 0}, {0, 1, 0}, {0, 0, 1}}, axesOf(placement)...)
+	up, placement := s.upward(), ownAxes(s.Structure.Occurrences[l.moves[0].occurrence].Placement)
+	exact := append([]mesh.Vec{up, {1, 0, 0}, {0, 1, 0}, {0, 0, 1}}, placement[:]...)
 	add := func(axis mesh.Vec) {
 		if same := slices.IndexFunc(exact, func(e mesh.Vec) bool { return sweep.Along(e, axis) }); same >= 0 {
 			axis = exact[same]
@@ -158,14 +158,6 @@ type axes struct {
 	thread    sweep.Thread
 }
 
-// axesOf a placement: where it takes those of the item.
-func axesOf(m mesh.Mat) (out []mesh.Vec) {
-	for k := range 3 {
-		out = append(out, mesh.Vec{m[4*k], m[4*k+1], m[4*k+2]}.Unit())
-	}
-	return out
-}
-
 func (s *scenery) axes(l *leaving) axes {
 	o := &s.Structure.Occurrences[l.moves[0].occurrence]
 	a := axes{item: o.Item}
@@ -178,7 +170,8 @@ func (s *scenery) axes(l *leaving) axes {
 	if a.cylinders, a.planes = l.body.Axes(); len(a.cylinders) > 0 {
 		a.planes = nil
 	}
-	for _, axis := range slices.Concat(a.cylinders[:min(1, len(a.cylinders))], axesOf(o.Placement)) {
+	own := ownAxes(o.Placement)
+	for _, axis := range slices.Concat(a.cylinders[:min(1, len(a.cylinders))], own[:]) {
 		if a.thread = l.body.FindThread(axis); a.thread.Pitch != 0 {
 			a.cylinders = append([]mesh.Vec{axis}, a.cylinders...)
 			break
@@ -217,10 +210,10 @@ func (c *composer) play(s *scenery, list []*leaving, leaves []sweep.Leave) {
 		}
 	}
 	for k := range c.parts {
-		if list, first := kept[k], list; len(list) > 0 {
-			m := first[list[0].Moving].moves[0]
+		if blocked := kept[k]; len(blocked) > 0 {
+			m := list[blocked[0].Moving].moves[0]
 			c.tell(diag.SceneMotionBlocked, m.origin, "part %q: no straight way in is free for %d occurrences; %q stands in the way of the first, %q",
-				partName(&c.parts[k]), len(list), c.path(s.met(first, list[0].Met)), c.path(m.occurrence))
+				partName(&c.parts[k]), len(blocked), c.path(s.met(list, blocked[0].Met)), c.path(m.occurrence))
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -45,6 +46,32 @@ func TestPartsComeInByTheWayThatIsFree(t *testing.T) {
 	require.Empty(t, s.Clips)
 	require.Equal(t, []string{"SCENE_MOTION_BLOCKED"}, codes(s))
 	require.Contains(t, s.Diagnostics[0].Message, `no straight way in is free for 4 occurrences; "lid-1" stands in the way of the first, "bolt-1"`)
+}
+
+// What a rule keeps from being drawn is there all the same.
+func TestWhatIsNeverDrawnIsInTheWay(t *testing.T) {
+	p, lib := press()
+	lid := &step.Occurrence{ID: text("lid-1"), Item: text("lid"), Placement: at(0, 0, 0.02), Hide: text("never drawn")}
+	p.Structure[""] = append(p.Structure[""], lid)
+	lib["lid"] = []Shape{{Ladder: block(mesh.Vec{-0.06, -0.06, 0}, mesh.Vec{0.06, 0.06, 0.01}), Transform: mesh.Identity()}}
+	in := seeing(input(p, lib, focusOn(step.Part{Item: text("bolt"), Occurrences: texts("bolt-1")})))
+	in.Present = []string{"plate-1"}
+	require.Len(t, Build(in).Motions, 1)
+	in.Present = []string{"plate-1", "lid-1"}
+	require.Equal(t, []string{"SCENE_MOTION_BLOCKED"}, codes(Build(in)))
+}
+
+// A part that stands nearly upright, on an axis of its own that is nearly its placement's,
+// has a way up.
+func TestAPartThatStandsAskewFloats(t *testing.T) {
+	p, lib := press()
+	sin, cos := math.Sincos(0.0087) // half a degree
+	tilt := mesh.Mat{cos, 0, -sin, 0, 0, 1, 0, 0, sin, 0, cos, 0, 0.5, 0, 0, 1}
+	p.Structure[""] = append(p.Structure[""], &step.Occurrence{ID: text("pin-1"), Item: text("pin"), Placement: &step.Placement{Matrix: tilt}})
+	sin, cos = math.Sincos(0.014)
+	lib["pin"] = []Shape{{Ladder: rod(0.004, 0.05), Transform: mesh.Mat{cos, 0, -sin, 0, 0, 1, 0, 0, sin, 0, cos, 0, 0, 0, 0, 1}}}
+	s := Build(seeing(input(p, lib, focusOn(step.Part{Item: text("pin"), Occurrences: texts("pin-1")}))))
+	require.Len(t, s.Motions, 1)
 }
 
 func TestWhatIsGivenIsShownAndWhatItMeetsIsTold(t *testing.T) {

@@ -69,43 +69,10 @@ func (n *nearby) has(p mesh.Vec) bool {
 	}
 	for _, i := range n.cells[at] {
 		t := n.mesh.Triangles[i]
-		if p.Distance(closest(p, n.mesh.Positions[t[0]], n.mesh.Positions[t[1]], n.mesh.Positions[t[2]])) <= n.within {
+		corners := [3]mesh.Vec{n.mesh.Positions[t[0]], n.mesh.Positions[t[1]], n.mesh.Positions[t[2]]}
+		if mesh.TriangleDistance2(&p, &corners) <= float64(n.within*n.within) {
 			return true
 		}
 	}
 	return false
-}
-
-// closest is the point of a triangle that is nearest to p (C. Ericson, Real-Time Collision
-// Detection, 2005, 5.1.5: by the region of corners and sides that p lies over).
-func closest(p, a, b, c mesh.Vec) mesh.Vec {
-	ab, ac, ap := b.Sub(a), c.Sub(a), p.Sub(a)
-	d1, d2 := ab.Dot(ap), ac.Dot(ap)
-	if d1 <= 0 && d2 <= 0 {
-		return a
-	}
-	bp := p.Sub(b)
-	d3, d4 := ab.Dot(bp), ac.Dot(bp)
-	if d3 >= 0 && d4 <= d3 {
-		return b
-	}
-	vc := float64(d1*d4) - float64(d3*d2)
-	if vc <= 0 && d1 >= 0 && d3 <= 0 {
-		return a.Add(ab.Scale(d1 / (d1 - d3)))
-	}
-	cp := p.Sub(c)
-	d5, d6 := ab.Dot(cp), ac.Dot(cp)
-	if d6 >= 0 && d5 <= d6 {
-		return c
-	}
-	vb := float64(d5*d2) - float64(d1*d6)
-	if vb <= 0 && d2 >= 0 && d6 <= 0 {
-		return a.Add(ac.Scale(d2 / (d2 - d6)))
-	}
-	va := float64(d3*d6) - float64(d5*d4)
-	if va <= 0 && d4 >= d3 && d5 >= d6 {
-		return b.Add(c.Sub(b).Scale((d4 - d3) / (d4 - d3 + d5 - d6)))
-	}
-	s := 1 / (va + vb + vc)
-	return a.Add(ab.Scale(float64(vb * s))).Add(ac.Scale(float64(vc * s)))
 }

@@ -1,6 +1,8 @@
 package scene
 
 import (
+	"fmt"
+
 	"planfold/convert/mesh"
 	"planfold/convert/profile"
 	"planfold/convert/raster"
@@ -15,14 +17,19 @@ func PictureSize(p profile.Profile) (width, height int) {
 	return width, max(width*pictureHigh/pictureWide, 1)
 }
 
-// picture shows the step from the side of its camera: the parts where they start, with
-// their ways home.
-func (c *composer) picture() *raster.Picture {
-	k := c.pictureCamera()
+// takePicture shows the step from the side of its camera: the parts where they start, with
+// their ways home. It is drawn only if it is not known yet.
+func (c *composer) takePicture() {
+	k, paths := c.pictureCamera(), c.paths()
+	c.out.Aim = fmt.Sprint(k.position, k.towards, k.up, k.field, k.near, paths)
+	c.out.Picture = func() *raster.Picture { return c.picture(k, paths) }
+}
+
+func (c *composer) picture(k camera, paths [][2]mesh.Vec) *raster.Picture {
 	width, height := PictureSize(c.Profile)
 	p := &raster.Picture{
 		View:  raster.Perspective(k.position, k.towards, k.up, k.field, k.near, width, height),
-		Width: width, Height: height,
+		Width: width, Height: height, Paths: paths,
 	}
 	for i, x := range c.pieces {
 		start := mesh.Identity()
@@ -53,7 +60,6 @@ func (c *composer) picture() *raster.Picture {
 	if len(p.Focus) == 0 {
 		p.Focus, p.Still = p.Still, nil
 	}
-	p.Paths = c.paths()
 	return p
 }
 

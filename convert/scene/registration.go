@@ -170,7 +170,7 @@ func (c *composer) fitEdges() {
 	}
 }
 
-// ownAxes are those of the part's own frame.
+// ownAxes are those of the part's own frame, where a placement takes them.
 func ownAxes(m mesh.Mat) (axes [3]mesh.Vec) {
 	for k := range 3 {
 		axes[k] = mesh.Vec{m[4*k], m[4*k+1], m[4*k+2]}.Unit()

@@ -143,6 +143,7 @@ type Scene struct {
 	Enclosed          []string // occurrence paths left out because nobody sees them
 	Diagnostics       diag.List
 	Picture           func() *raster.Picture `json:"-"` // of what GLTF shows; to be drawn where it is not known yet
+	Aim               string                 `json:"-"` // where Picture is seen from, and its arrows: GLTF does not say
 }
 
 // Layouts of a scene.
@@ -169,7 +170,9 @@ func Build(in Input) *Scene {
 }
 
 // Whole makes the scene of all that the structure holds: everything is context.
-func Whole(in Input) *Scene {
+func Whole(in Input) *Scene { return wholeOf(in).finish(in.Profile.WholeTriangles) }
+
+func wholeOf(in Input) *composer {
 	in.Step = &step.Step{}
 	c := newComposer(in)
 	for i := range c.roles {
@@ -177,5 +180,5 @@ func Whole(in Input) *Scene {
 	}
 	c.hide()
 	c.collect()
-	return c.finish(in.Profile.WholeTriangles)
+	return c
 }

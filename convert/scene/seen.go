@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"planfold/convert/diag"
-
 	"planfold/convert/mesh"
 	"planfold/convert/raster"
 )

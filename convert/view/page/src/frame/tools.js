@@ -2,7 +2,7 @@
 import { el, button, icon } from '../dom.js';
 import { word } from '../words.js';
 
-export const PLAY = 'M7 4v16l13-8z';
+const PLAY = 'M7 4v16l13-8z';
 const PAUSE = 'M6 4h4v16H6zM14 4h4v16h-4z';
 
 /** Makes the tools of a stage; refresh() shows what is so now. */
