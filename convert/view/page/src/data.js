@@ -34,25 +34,27 @@ async function fromServer(path) {
 }
 
 const read = location.protocol === 'file:' ? fromDisk : fromServer;
-const kept = new Map(); // path → promise of its bytes, oldest first
+const kept = new Map(); // path → { reading, length }, oldest first; the length once it is read
 let size = 0;
 
 /** The bytes of a file; its path is from the tree's root. */
 export function bytes(path) {
   const known = kept.get(path);
-  if (known) return known;
-  const reading = read(path);
-  kept.set(path, reading);
-  reading.then((b) => keep(path, b.byteLength), () => kept.delete(path));
-  return reading;
+  if (known) return known.reading;
+  const file = { reading: read(path), length: 0 };
+  kept.set(path, file);
+  file.reading.then((b) => keep(file, b.byteLength), () => kept.delete(path));
+  return file.reading;
 }
 
-function keep(path, length) {
+function keep(file, length) {
+  file.length = length;
   size += length;
-  for (const [oldest, reading] of kept) {
-    if (size <= KEPT || oldest === path) break;
-    kept.delete(oldest);
-    reading.then((b) => { size -= b.byteLength; });
+  for (const [path, oldest] of kept) {
+    if (size <= KEPT || oldest === file) break;
+    if (oldest.length === 0) continue; // it is being read
+    kept.delete(path);
+    size -= oldest.length;
   }
 }
 

@@ -110,6 +110,7 @@ export class EditionFrame {
     this.caption.textContent = '';
     this.motions.replaceChildren();
     this.stage?.show(null);
+    this.stage?.locator.clear();
     this.done(entry);
   }
 
@@ -149,10 +150,9 @@ export class EditionFrame {
     locator.clear();
     if (step.locator) {
       try {
-        await locator.load(resolve(folder, step.locator.uri), step.locator.box);
+        await locator.load(resolve(folder, step.locator.uri), step.locator.box, () => this.step === step);
       } catch { /* then there is none: the step itself is shown */ }
     }
-    if (this.step !== step) locator.clear();
     this.stage.invalidate();
     this.tools.refresh();
   }

@@ -17,13 +17,14 @@ export class Locator {
     this.fill = new MeshBasicMaterial({ transparent: true, opacity: 0.55, depthTest: false });
   }
 
-  /** Takes the whole from a file, which all steps of an edition share, and marks a box. */
-  async load(path, [min, max]) {
+  /** Takes the whole from a file, which all steps of an edition share, and marks a box if that is still wanted then. */
+  async load(path, [min, max], wanted) {
     if (path !== this.path) {
       this.model = await loadModel(path, null);
       this.path = path;
       this.model.root.traverse((o) => { if (o.isMesh) o.material = this.looks.context; });
     }
+    if (!wanted()) return;
     this.scene = new Scene();
     this.sphere = new Box3().setFromObject(this.model.root).getBoundingSphere(new Sphere());
     this.scene.add(this.model.root, this.mark(new Box3(new Vector3(...min), new Vector3(...max))), new AmbientLight(0xffffff, 1.35), this.camera);
