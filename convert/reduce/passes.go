@@ -2,7 +2,6 @@ package reduce
 
 import (
 	"math"
-	"math/bits"
 	"slices"
 )
 
@@ -11,43 +10,42 @@ import (
 const (
 	rankShift = 19
 	ranks     = 1 << (31 - rankShift)
-	noRank    = math.MaxUint32 - 1
 	unlisted  = math.MaxUint32
-	// Below the rank an error's bits say how often its edge failed to collapse and
-	// whether it waits until its surroundings have changed.
-	failures = 7
-	waits    = 8
-	// Edges beyond a horizon, some ranks above those that a pass takes, are put aside:
-	// distant marks them, and stale an error from before a merge. Errors seldom fall, so
-	// those can wait.
-	stale     = 16
-	distant   = 32
-	horizon   = 32
+	// Below the rank an error's bits say whether its edge waits until its surroundings have
+	// changed, and whether the error is from before a merge.
+	waits     = 1 << (rankShift - 1)
+	stale     = 1
 	errorBits = math.MaxUint32 << rankShift & math.MaxUint32
+	// Errors that are some ranks above those that a pass takes are left stale: they seldom
+	// fall, so they can wait.
+	horizon = 32
+	// blockBits is how many triangles a block has: about what a core keeps near.
+	blockBits = 11
 )
 
-// run carries out collapses in passes. A pass ranks the edges by their error,
-// takes the least of them in order and skips those that touch a vertex which the
-// pass has merged already. Their errors are exact: an edge's error depends on
-// nothing but its two vertices.
+// run carries out collapses in passes. A pass takes the edges below an error in order, and
+// skips those that touch a vertex which it has merged already. Their errors are exact: an
+// edge's error depends on nothing but its two vertices.
+//
+// While there is far to go, a pass does so in one block of triangles after the other, so
+// that what it jumps about in stays near.
 type run struct {
-	s       *surface
-	cost    []uint32 // by edge: bits of the float32 error; unlisted if it is in neither list
-	near    []int32  // edges of the ranks up to known
-	far     []int32  // edges beyond; what has lost its mark no longer belongs here
-	known   uint32   // rank up to which no error is stale
-	merged  set      // vertices of this pass
-	ranked  []edge   // of this pass, those of near that do not wait
-	order   []int32  // of this pass, those that it takes
-	starts  [ranks + 1]int32
-	try     attempt
-	level   int  // of patience
-	gained  bool // since it last relented
-	stuck   bool
-	beyond  int    // edges of far that do not wait, or somewhat more
-	least   uint32 // error in ranked
-	waiting uint32 // least error among those of near that wait
-	moved   bool   // since those that wait were last let in
+	s      *surface
+	cost   []uint32             // by edge: bits of the float32 error; unlisted if another answers for it
+	edges  [][]int32            // by block, those that are not unlisted
+	counts [2 * 2 * ranks]int32 // how many edges of each rank can be taken, and how many wait
+	known  uint32               // rank up to which no error is stale
+	again  uint32               // rank below which those that wait may try again
+	picked []edge               // to be taken up next
+	order  []int32              // the same in order
+	starts [ranks + 1]int32     // where each rank begins in order
+	merged set                  // vertices whose edges are to be weighed anew
+	news   []int32              // the same
+	try    attempt
+	level  int  // of patience
+	gained bool // since it last relented
+	moved  bool // since those that wait were last let in
+	stuck  bool
 }
 
 type edge struct {
@@ -60,14 +58,17 @@ type set []uint64
 
 func (m set) has(v int32) bool { return m[v>>6]>>(v&63)&1 != 0 }
 func (m set) add(v int32)      { m[v>>6] |= 1 << (v & 63) }
+func (m set) remove(v int32)   { m[v>>6] &^= 1 << (v & 63) }
 
 func newRun(s *surface) *run {
 	r := &run{
 		s:      s,
-		known:  ranks - 1,
 		cost:   make([]uint32, 4*len(s.triangles)),
-		near:   make([]int32, 0, 2*len(s.triangles)),
+		edges:  make([][]int32, len(s.triangles)>>blockBits+1),
 		merged: make(set, len(s.vertices)/64+1),
+	}
+	for b := range r.edges {
+		r.edges[b] = make([]int32, 0, 2<<blockBits)
 	}
 	for i := range s.triangles {
 		t, cost := &s.triangles[i], r.cost[4*i:4*i+3]
@@ -76,11 +77,8 @@ func newRun(s *surface) *run {
 			continue
 		}
 		for k := range cost {
-			a, b := t.v[k], t.v[after[k]&3]
-			if a < b || t.alone>>k&1 != 0 {
-				r.near = append(r.near, int32(4*i+k))
-				_, _, _, e := s.edgeError(a, b)
-				cost[k] = bitsOf(e)
+			if a, b := t.v[k], t.v[after[k]&3]; a < b || t.alone>>k&1 != 0 {
+				r.reweigh(int32(4*i + k))
 			}
 		}
 	}
@@ -91,8 +89,15 @@ func newRun(s *surface) *run {
 func (r *run) weigh(c int32) uint32 {
 	a, b := r.s.ends(c)
 	_, _, _, e := r.s.edgeError(a, b)
-	r.cost[c] = bitsOf(e)
-	return r.cost[c]
+	return r.put(c, bitsOf(e))
+}
+
+// put sets the bits of an edge, and counts it.
+func (r *run) put(c int32, e uint32) uint32 {
+	r.counts[r.cost[c]/waits]--
+	r.counts[e/waits]++
+	r.cost[c] = e
+	return e
 }
 
 // down goes to the target by way of a ladder's levels above it, so that a level of a
@@ -107,54 +112,74 @@ func (r *run) down(target int) {
 // to collapses edges until at most target triangles are left or none fits.
 func (r *run) to(target int) {
 	for r.s.live > target && !r.stuck {
-		r.list()
-		if r.moved && r.waiting < r.least {
-			letIn(r, r.near, r.least, waits)
-			r.moved = false
-			r.list()
+		open, least, waiting := r.count()
+		r.again = 0
+		if r.moved && waiting < least {
+			r.again, r.moved = least, false
 		}
-		if len(r.ranked)+r.beyond == 0 {
+		if open == 0 && r.again > 0 {
+			r.letIn()
+			continue
+		}
+		if open == 0 {
 			r.relent()
 			continue
 		}
-		want := r.quota(target)
-		if 2*len(r.ranked) < want && r.beyond > 0 {
-			r.fetch(want)
-			continue
-		}
-		top := r.top(min(want, len(r.ranked)))
-		if r.known > top+2*horizon {
-			r.known = top + horizon
-		}
-		r.rank(top)
-		r.collapse(target)
+		r.pass(open, target)
 	}
 }
 
-// letIn lets the edges of a list that are below an error try again by taking the marks
-// from them: what they failed for may have changed, and the alternative costs more.
-func letIn(r *run, list []int32, below, marks uint32) {
-	for _, c := range list {
-		if r.cost[c] < below {
-			r.cost[c] &^= marks
-		}
-	}
-}
-
-// fail notes that the edge of corner c does not collapse for now, or for good once
-// it has failed often.
-func (r *run) fail(c int32) {
-	if r.cost[c]&failures < failures {
-		r.cost[c]++
-	}
-	r.cost[c] |= waits
-}
-
-// quota is how many edges a pass takes up. Few make better choices, many make
+// pass takes up the least edges of those that are open. Few make better choices, many make
 // fewer passes.
-func (r *run) quota(target int) int {
-	edges, need := len(r.ranked)+r.beyond, (r.s.live-target+1)/2
-	return max(min(edges/6, max(need+need/2, edges/24)), 1)
+func (r *run) pass(open, target int) {
+	need := (r.s.live - target + 1) / 2
+	top := r.top(max(min(open/6, max(need, open/24)), 1))
+	r.known = min(top+horizon, ranks-1)
+	if need <= open/24 { // it may reach the target, with the least edges of all
+		r.collapse(r.edges, top, target)
+		return
+	}
+	for b := range r.edges {
+		if r.s.live > target {
+			r.collapse(r.edges[b:b+1], top, target)
+		}
+	}
+}
+
+// count tells how many edges can be taken, and the least rank of those and of those that wait.
+func (r *run) count() (open int, least, waiting uint32) {
+	least, waiting = ranks, ranks
+	for k := uint32(ranks); k > 0; k-- {
+		if n := r.counts[2*k-2]; n > 0 {
+			open += int(n)
+			least = k - 1
+		}
+		if r.counts[2*k-1] > 0 {
+			waiting = k - 1
+		}
+	}
+	return open, least, waiting
+}
+
+// top is the rank below which about as many edges can be taken as asked for.
+func (r *run) top(want int) uint32 {
+	n, top := 0, uint32(0)
+	for top < ranks && n < want {
+		n += int(r.counts[2*top])
+		top++
+	}
+	return top
+}
+
+// letIn lets edges try again: what they failed for may have changed.
+func (r *run) letIn() {
+	for _, edges := range r.edges {
+		for _, c := range edges {
+			if e := r.cost[c]; e != unlisted {
+				r.put(c, e&^waits)
+			}
+		}
+	}
 }
 
 // relent is called when no edge fits: all get another try, with more patience if none
@@ -168,112 +193,78 @@ func (r *run) relent() {
 		return
 	}
 	r.gained = false
-	r.near = append(r.near, r.far...)
-	r.far = r.far[:0]
-	letIn(r, r.near, noRank, waits|failures|distant)
+	r.letIn()
 }
 
-// list weighs the edges whose ends were merged since it was last called, and lists those
-// of near that can be ranked.
-func (r *run) list() {
-	// In the order of the vertices, which are likely to be neighbours in memory too.
-	for i, word := range r.merged {
-		for ; word != 0; word &= word - 1 {
-			r.reweighAround(int32(64*i + bits.TrailingZeros64(word)))
-		}
+// collapse takes up the edges of some blocks that are below a rank.
+func (r *run) collapse(blocks [][]int32, top uint32, target int) {
+	clear(r.starts[:top+1])
+	r.picked = r.picked[:0]
+	for b := range blocks {
+		blocks[b] = r.pick(blocks[b], top)
 	}
-	clear(r.merged)
-	clear(r.starts[:])
-	r.ranked = slices.Grow(r.ranked[:0], len(r.near))
-	kept, least, waiting := 0, uint32(noRank), uint32(noRank)
-	for _, c := range r.near {
+	r.rank(top)
+	r.take(target)
+	slices.Sort(r.news) // neighbours are likely to be so in memory too
+	for _, v := range r.news {
+		r.reweighAround(v)
+	}
+	for _, v := range r.news {
+		r.merged.remove(v)
+	}
+	r.news = r.news[:0]
+}
+
+// pick picks the edges below a rank, and returns those that are still listed.
+func (r *run) pick(edges []int32, top uint32) []int32 {
+	kept := 0
+	for _, c := range edges {
 		e := r.cost[c]
 		if e == unlisted {
 			continue
 		}
-		rank := e >> rankShift
-		if rank > r.known {
-			r.putAside(c)
+		edges[kept] = c
+		kept++
+		if e>>rankShift >= top {
 			continue
 		}
-		r.near[kept] = c
-		kept++
 		if e&waits != 0 {
-			waiting = min(waiting, e)
-			continue
+			if e>>rankShift >= r.again {
+				continue
+			}
+			e = r.put(c, e&^waits)
 		}
-		least = min(least, e)
-		r.starts[rank+1]++
-		r.ranked = append(r.ranked, edge{c, rank})
+		if e&stale != 0 {
+			if e = r.weigh(c); e>>rankShift >= top {
+				continue
+			}
+		}
+		r.starts[e>>rankShift+1]++
+		r.picked = append(r.picked, edge{c, e >> rankShift})
 	}
-	r.near = r.near[:kept]
-	r.least, r.waiting = least, waiting
+	return edges[:kept]
 }
 
-// putAside moves an edge that near gives up to far, but for one that can never collapse.
-func (r *run) putAside(c int32) {
-	e := &r.cost[c]
-	if *e == noRank {
-		*e = unlisted
-		return
+// rank sorts those that are picked into order.
+func (r *run) rank(top uint32) {
+	for k := range top {
+		r.starts[k+1] += r.starts[k]
 	}
-	r.far = append(r.far, c)
-	if *e&waits == 0 {
-		r.beyond++
-	}
-	*e |= distant
-}
-
-// fetch moves the horizon to beyond the edges that are wanted, and the edges up to it
-// from far to near.
-func (r *run) fetch(want int) {
-	clear(r.starts[:])
-	for _, e := range r.ranked {
-		r.starts[e.rank+1]++
-	}
-	kept := 0
-	for _, c := range r.far {
-		e := r.cost[c]
-		if e == unlisted || e&distant == 0 {
-			continue
-		}
-		r.far[kept] = c
-		kept++
-		if e&waits == 0 {
-			r.starts[e>>rankShift+1]++
-		}
-	}
-	r.known = min(r.top(want)+horizon, ranks-1)
-	far := r.far[:kept]
-	r.far, r.beyond = r.far[:0], 0
-	for _, c := range far {
-		e := r.cost[c]
-		if e == unlisted || e&distant == 0 {
-			continue // it was there twice
-		}
-		if e>>rankShift <= r.known && e&stale != 0 {
-			e = r.weigh(c)
-		}
-		r.cost[c] = e &^ distant
-		if e>>rankShift <= r.known {
-			r.near = append(r.near, c)
-		} else {
-			r.putAside(c)
-		}
+	r.order = slices.Grow(r.order[:0], len(r.picked))[:len(r.picked)]
+	for _, e := range r.picked {
+		r.order[r.starts[e.rank]] = e.corner
+		r.starts[e.rank]++
 	}
 }
 
 // reweigh weighs an edge, or leaves that for later.
 func (r *run) reweigh(c int32) {
 	e := r.cost[c]
-	switch {
-	case e == unlisted:
-		r.near = append(r.near, c)
-	case e != noRank && e>>rankShift > r.known && e&distant != 0:
-		if e&waits != 0 {
-			r.beyond++
-		}
-		r.cost[c] = e&errorBits | stale | distant
+	if e == unlisted {
+		block := &r.edges[c>>(2+blockBits)]
+		*block = append(*block, c)
+	} else if e>>rankShift > r.known {
+		r.put(c, e&errorBits|stale)
 		return
 	}
 	r.weigh(c)
@@ -290,13 +281,13 @@ func (r *run) reweighAround(v int32) {
 		// An edge between two merged vertices is weighed from the lower one.
 		switch out := c; {
 		case v > next && t.alone>>k&1 == 0:
-			r.cost[out] = unlisted
+			r.put(out, unlisted)
 		case v < next || !r.merged.has(next):
 			r.reweigh(out)
 		}
 		switch in := c - k + j; {
 		case last > v && t.alone>>j&1 == 0:
-			r.cost[in] = unlisted
+			r.put(in, unlisted)
 		case v < last || !r.merged.has(last):
 			r.reweigh(in)
 		}
@@ -305,36 +296,13 @@ func (r *run) reweighAround(v int32) {
 
 func bitsOf(e float64) uint32 {
 	if e > math.MaxFloat32/2 || e != e {
-		return noRank
+		return unlisted
 	}
 	return math.Float32bits(float32(e)) & errorBits
 }
 
-// top is the rank below which about as many edges lie as asked for. From then on starts
-// tells where each rank begins in order.
-func (r *run) top(want int) uint32 {
-	top := 0
-	for top < ranks && int(r.starts[top]) < want {
-		r.starts[top+1] += r.starts[top]
-		top++
-	}
-	return uint32(top)
-}
-
-// rank sorts the edges of the ranks below top into order.
-func (r *run) rank(top uint32) {
-	n := int(r.starts[top])
-	r.order = slices.Grow(r.order[:0], n)[:n]
-	for _, e := range r.ranked {
-		if e.rank < top {
-			r.order[r.starts[e.rank]] = e.corner
-			r.starts[e.rank]++
-		}
-	}
-}
-
-// collapse takes the ranked edges in order.
-func (r *run) collapse(target int) {
+// take collapses the edges in order.
+func (r *run) take(target int) {
 	s, limit := r.s, &patiences[r.level]
 	for _, c := range r.order {
 		if s.triangles[c>>2].v[0] == dead {
@@ -348,12 +316,12 @@ func (r *run) collapse(target int) {
 			a, b = b, a
 		}
 		if !s.gather(&r.try, a, b, limit) || s.live-len(r.try.shared) < leastTriangles {
-			r.fail(c)
+			r.put(c, r.cost[c]|waits)
 			continue
 		}
 		p, ok := s.place(&r.try, limit)
 		if !ok {
-			r.fail(c)
+			r.put(c, r.cost[c]|waits)
 			continue
 		}
 		if !s.hasRoom(&r.try) {
@@ -363,6 +331,7 @@ func (r *run) collapse(target int) {
 		s.apply(&r.try, p)
 		r.unlist(r.try.shared)
 		r.merged.add(a)
+		r.news = append(r.news, a)
 		r.gained, r.moved = true, true
 		if s.live <= target {
 			return
@@ -374,6 +343,8 @@ func (r *run) collapse(target int) {
 func (r *run) unlist(triangles []int32) {
 	for _, t := range triangles {
 		c := 4 * t
-		r.cost[c], r.cost[c+1], r.cost[c+2] = unlisted, unlisted, unlisted
+		r.put(c, unlisted)
+		r.put(c+1, unlisted)
+		r.put(c+2, unlisted)
 	}
 }
