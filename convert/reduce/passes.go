@@ -133,9 +133,9 @@ func (r *run) to(target int) {
 // fewer passes.
 func (r *run) pass(open, target int) {
 	need := (r.s.live - target + 1) / 2
-	top := r.top(max(min(open/6, max(need, open/24)), 1))
+	top := r.top(max(need, open/16, 1))
 	r.known = min(top+horizon, ranks-1)
-	if need <= open/24 { // it may reach the target, with the least edges of all
+	if need <= open/16 { // it may reach the target, with the least edges of all
 		r.collapse(r.edges, top, target)
 		return
 	}
