@@ -22,7 +22,7 @@ import (
 )
 
 // Version changes whenever the same mesh and options may give other bytes.
-const Version = "7"
+const Version = "8"
 
 // leastTriangles is what a mesh keeps, whatever is asked: a closed surface has no fewer.
 const leastTriangles = 4
