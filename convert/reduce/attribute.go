@@ -259,10 +259,9 @@ func (a *attributes) gather(s *surface, v, u int32) *wedges {
 	return l
 }
 
-// meet adds to q, whose reference is the middle of the edge from v to u, h being half
-// the way, what the attributes lose, and returns what they lose in the middle. What
-// they have lost already does not count.
-func (a *attributes) meet(s *surface, v, u int32, h mesh.Vec, q *quadric) (middle float64) {
+// meet adds to q, whose reference is v, what the attributes lose when v and u meet, and
+// returns what they lose at v. What they have lost already does not count.
+func (a *attributes) meet(s *surface, v, u int32, edge mesh.Vec, q *quadric) (atV float64) {
 	l := a.gather(s, v, u)
 	for i := range l.list {
 		if l.root(i) != i {
@@ -275,19 +274,17 @@ func (a *attributes) meet(s *surface, v, u int32, h mesh.Vec, q *quadric) (middl
 			}
 			e := a.error[l.list[k]]
 			_, lost := e.least(a.n)
-			middle -= lost
-			if k < l.first {
-				e.move(h, a.n)
-			} else {
-				e.move(h.Scale(-1), a.n)
+			atV -= lost
+			if k >= l.first {
+				e.move(edge.Scale(-1), a.n)
 			}
 			sum.join(&e, a.n)
 		}
 		least, lost := sum.least(a.n)
-		middle += lost
+		atV += lost
 		q.add(&least)
 	}
-	return middle
+	return atV
 }
 
 // apply merges the wedges of an edge that is about to collapse to p.

@@ -43,64 +43,63 @@ type attempt struct {
 // reduction computes, hence in numbers that stay in registers, without a call.
 func (s *surface) edgeError(a, b int32) (px, py, pz, cost float64) {
 	va, vb := &s.vertices[a], &s.vertices[b]
-	hx, hy, hz := float64(0.5*(vb.at[0]-va.at[0])), float64(0.5*(vb.at[1]-va.at[1])), float64(0.5*(vb.at[2]-va.at[2]))
-	px, py, pz = va.at[0]+hx, va.at[1]+hy, va.at[2]+hz
-	// The sum of both quadrics relative to the middle of the edge, and the error there.
+	ex, ey, ez := vb.at[0]-va.at[0], vb.at[1]-va.at[1], vb.at[2]-va.at[2]
+	// The sum of both quadrics relative to a, and the error there.
 	p, q := &va.planes, &vb.planes
-	ax := p.x + float64(p.xx*hx) + float64(p.xy*hy) + float64(p.xz*hz)
-	ay := p.y + float64(p.xy*hx) + float64(p.yy*hy) + float64(p.yz*hz)
-	az := p.z + float64(p.xz*hx) + float64(p.yz*hy) + float64(p.zz*hz)
-	bx := q.x - (float64(q.xx*hx) + float64(q.xy*hy) + float64(q.xz*hz))
-	by := q.y - (float64(q.xy*hx) + float64(q.yy*hy) + float64(q.yz*hz))
-	bz := q.z - (float64(q.xz*hx) + float64(q.yz*hy) + float64(q.zz*hz))
-	middle := float64(hx*(p.x+ax-q.x-bx)) + float64(hy*(p.y+ay-q.y-by)) + float64(hz*(p.z+az-q.z-bz))
+	bx := q.x - (float64(q.xx*ex) + float64(q.xy*ey) + float64(q.xz*ez))
+	by := q.y - (float64(q.xy*ex) + float64(q.yy*ey) + float64(q.yz*ez))
+	bz := q.z - (float64(q.xz*ex) + float64(q.yz*ey) + float64(q.zz*ez))
+	atA := -(float64(ex*(q.x+bx)) + float64(ey*(q.y+by)) + float64(ez*(q.z+bz)))
 	xx, xy, xz, yy, yz, zz := p.xx+q.xx, p.xy+q.xy, p.xz+q.xz, p.yy+q.yy, p.yz+q.yz, p.zz+q.zz
-	x, y, z := ax+bx, ay+by, az+bz
+	x, y, z := p.x+bx, p.y+by, p.z+bz
 	if s.attributes != nil {
 		sum := quadric{xx, xy, xz, yy, yz, zz, x, y, z}
-		middle += s.attributes.meet(s, a, b, mesh.Vec{hx, hy, hz}, &sum)
+		atA += s.attributes.meet(s, a, b, mesh.Vec{ex, ey, ez}, &sum)
 		xx, xy, xz, yy, yz, zz, x, y, z = sum.xx, sum.xy, sum.xz, sum.yy, sum.yz, sum.zz, sum.x, sum.y, sum.z
 	}
-	trace, hh := xx+yy+zz, float64(hx*hx)+float64(hy*hy)+float64(hz*hz)
-	tie := float64(float64(shortFirst*trace) * hh)
+	trace, ee := xx+yy+zz, float64(ex*ex)+float64(ey*ey)+float64(ez*ez)
+	tie := float64(float64(shortFirst*trace) * ee)
 
 	if va.marks|vb.marks != 0 {
 		if side, held := heldEnd(va.marks, vb.marks); held {
-			d, sum := (mesh.Vec{hx, hy, hz}).Scale(side), quadric{xx, xy, xz, yy, yz, zz, x, y, z}
-			cost = middle + sum.at(d)
-			if side == 0 {
+			d, sum := (mesh.Vec{ex, ey, ez}).Scale(side), quadric{xx, xy, xz, yy, yz, zz, x, y, z}
+			cost = atA + sum.at(d)
+			if side == neither {
 				cost = math.Inf(1)
 			}
-			return px + d[0], py + d[1], pz + d[2], max(cost, 0) + tie
+			return va.at[0] + d[0], va.at[1] + d[1], va.at[2] + d[2], max(cost, 0) + tie
 		}
 	}
 
 	soft := float64(stiffness*trace) + 1e-200
+	mx, my, mz := float64(0.5*ex), float64(0.5*ey), float64(0.5*ez)
 	xx, yy, zz = xx+soft, yy+soft, zz+soft
+	sx, sy, sz := x-float64(soft*mx), y-float64(soft*my), z-float64(soft*mz)
 	// Elimination without fractions after Bareiss: it needs no pivots as A is positive
 	// definite, and its three divisions do not wait for each other.
 	m11 := float64(xx*yy) - float64(xy*xy)
 	m12 := float64(xx*yz) - float64(xy*xz)
 	m22 := float64(xx*zz) - float64(xz*xz)
-	r1 := float64(xx*y) - float64(xy*x)
-	r2 := float64(xx*z) - float64(xz*x)
+	r1 := float64(xx*sy) - float64(xy*sx)
+	r2 := float64(xx*sz) - float64(xz*sx)
 	i0, i1, i2 := 1/xx, 1/m11, 1/(float64(m11*m22)-float64(m12*m12))
 	dz := float64((float64(m12*r1) - float64(m11*r2)) * i2)
 	dy := float64(-(r1 + float64(m12*dz)) * i1)
-	dx := float64(-(x + float64(xy*dy) + float64(xz*dz)) * i0)
-	dd := float64(dx*dx) + float64(dy*dy) + float64(dz*dz)
+	dx := float64(-(sx + float64(xy*dy) + float64(xz*dz)) * i0)
+	ox, oy, oz := dx-mx, dy-my, dz-mz
 	// Without the softness, which would make long flat edges dear.
-	cost = middle + float64(x*dx) + float64(y*dy) + float64(z*dz) - float64(soft*dd)
-	if !(dd <= float64(reach*hh)) {
+	cost = atA + float64(x*dx) + float64(y*dy) + float64(z*dz) - float64(soft*(float64(dx*ox)+float64(dy*oy)+float64(dz*oz)))
+	if !(float64(ox*ox)+float64(oy*oy)+float64(oz*oz) <= float64(reach*ee)) {
 		sum := quadric{xx - soft, xy, xz, yy - soft, yz, zz - soft, x, y, z}
 		var d mesh.Vec
-		d, cost = sum.bestOf(&mesh.Vec{hx, hy, hz}, middle)
+		d, cost = sum.bestOf(mesh.Vec{ex, ey, ez})
+		cost += atA
 		dx, dy, dz = d[0], d[1], d[2]
 	}
 	if cost < 0 {
 		cost = 0
 	}
-	return px + dx, py + dy, pz + dz, cost + tie
+	return va.at[0] + dx, va.at[1] + dy, va.at[2] + dz, cost + tie
 }
 
 // firmness ranks marks: of two ends the firmer one stays.
@@ -116,18 +115,21 @@ func firmness(marks uint8) int {
 
 const firmest = 2
 
-// heldEnd tells which end of an edge stays, -1 or 1, if one must: the end that is on a line
+// neither is half the way along an edge.
+const neither = 0.5
+
+// heldEnd tells which end of an edge stays, 0 or 1, if one must: the end that is on a line
 // if the other is not, as planes from inside would bend the line, and one that is fixed in
-// any case. Of two that are fixed, 0, neither can go.
+// any case. Of two that are fixed neither can go.
 func heldEnd(a, b uint8) (side float64, held bool) {
 	firmA, firmB := firmness(a), firmness(b)
 	switch {
 	case firmA > firmB:
-		return -1, true
+		return 0, true
 	case firmA < firmB:
 		return 1, true
 	}
-	return 0, firmA == firmest
+	return neither, firmA == firmest
 }
 
 // gather fills c with what is around the edge ab, and reports whether the surface

@@ -68,17 +68,18 @@ const (
 	// planes leave it free, as a share of the quadric's weight.
 	stiffness = 1e-8
 	// shortFirst makes shorter edges go first where all errors vanish.
-	shortFirst = 1e-11
-	// reach bounds how far from the middle the best point may lie, squared, in
-	// half edge lengths.
-	reach = 25
+	shortFirst = 2.5e-12
+	// reach bounds how far from the middle the best point may lie, squared, in edge lengths.
+	reach = 6.25
 )
 
-// bestOf is the better of the middle and the two ends of an edge.
-func (q *quadric) bestOf(h *mesh.Vec, middle float64) (d mesh.Vec, cost float64) {
-	cost = middle
-	for _, e := range [2]mesh.Vec{h.Scale(-1), *h} {
-		if c := middle + q.at(e); c < cost {
+// bestOf is the best of the middle and the two ends of an edge, which leads from the
+// reference point.
+func (q *quadric) bestOf(edge mesh.Vec) (d mesh.Vec, cost float64) {
+	d = edge.Scale(0.5)
+	cost = q.at(d)
+	for _, e := range [2]mesh.Vec{{}, edge} {
+		if c := q.at(e); c < cost {
 			d, cost = e, c
 		}
 	}
