@@ -5,6 +5,8 @@ import (
 	"encoding/hex"
 	"fmt"
 	"io"
+	"io/fs"
+	"iter"
 	"maps"
 	"slices"
 	"strings"
@@ -49,6 +51,23 @@ func (s Sums) Write(w io.Writer, folder string) error {
 		}
 	}
 	return nil
+}
+
+// Listed are the paths that the text of SHA256SUMS lists, from the tree's root, with their
+// digests. A line that is not a digest and a path is given as it is, with none.
+func Listed(text string) iter.Seq2[string, string] {
+	return func(yield func(path, digest string) bool) {
+		for line := range strings.Lines(text) {
+			line = strings.TrimSuffix(line, "\n")
+			digest, path, ok := strings.Cut(line, "  ")
+			if !ok || !fs.ValidPath(path) {
+				digest, path = "", line
+			}
+			if !yield(path, digest) {
+				return
+			}
+		}
+	}
 }
 
 // Folder is where an edition stands in the tree.

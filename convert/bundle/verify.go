@@ -133,10 +133,9 @@ func (v *verifier) edition(c *Catalog, p *CatalogEntry, e Edition) {
 func (v *verifier) sums(folder, text string) (Sums, Totals) {
 	sums := Sums{}
 	var t Totals
-	for line := range strings.Lines(text) {
-		digest, name, ok := strings.Cut(strings.TrimSuffix(line, "\n"), "  ")
-		if !ok || !fs.ValidPath(name) {
-			v.fault(folder+"/SHA256SUMS", "has a line that is not a digest and a path: %q", line)
+	for name, digest := range Listed(text) {
+		if digest == "" {
+			v.fault(folder+"/SHA256SUMS", "has a line that is not a digest and a path: %q", name)
 			continue
 		}
 		v.listed[name] = true

@@ -191,7 +191,12 @@ func readIssued(i Issued) (*issuedEdition, *diag.Diagnostic) {
 	if err != nil {
 		return nil, i.damage("SHA256SUMS", err)
 	}
-	sums := parseSums(string(text), bundle.Folder(m.Plan, m.Revision, m.Edition)+"/")
+	folder, sums := bundle.Folder(m.Plan, m.Revision, m.Edition)+"/", bundle.Sums{}
+	for name, digest := range bundle.Listed(string(text)) { // a line that is none is for verify to find
+		if rel, inside := strings.CutPrefix(name, folder); inside {
+			sums[rel] = digest
+		}
+	}
 	e := &issuedEdition{from: i}
 	e.head = head{Revision: m.Revision, Held: m.Held, Effective: m.Effective, Profile: m.Profile.Name, Whole: m.Whole, Locator: m.Locator}
 	e.head.Plan.ID.Value, e.head.Plan.Title, e.head.Plan.Status, e.head.Plan.Approver = m.Plan, m.Title, m.Status, m.Approver
@@ -204,20 +209,6 @@ func readIssued(i Issued) (*issuedEdition, *diag.Diagnostic) {
 	}
 	e.open = e.read
 	return e, nil
-}
-
-// parseSums reads SHA256SUMS: digests by path below the edition's folder. A line that
-// is none is for verify to find; a step without a digest is read.
-func parseSums(text, folder string) map[string]string {
-	out := map[string]string{}
-	for line := range strings.Lines(text) {
-		if digest, name, ok := strings.Cut(strings.TrimSuffix(line, "\n"), "  "); ok {
-			if rel, inside := strings.CutPrefix(name, folder); inside {
-				out[rel] = digest
-			}
-		}
-	}
-	return out
 }
 
 func (e *issuedEdition) read(i int) (*document, *diag.Diagnostic) {

@@ -1,7 +1,6 @@
 package view
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"io/fs"
@@ -123,9 +122,8 @@ func (t *Tree) readSums(folder string) []string {
 		return nil
 	}
 	var names []string
-	for line := range bytes.Lines(text) {
-		digest, name, ok := strings.Cut(strings.TrimSuffix(string(line), "\n"), "  ")
-		if ok && fs.ValidPath(name) && (strings.HasPrefix(name, folder+"/") || strings.HasPrefix(name, "blobs/")) {
+	for name, digest := range bundle.Listed(string(text)) {
+		if digest != "" && (strings.HasPrefix(name, folder+"/") || strings.HasPrefix(name, "blobs/")) {
 			t.sums[name] = digest
 			names = append(names, name)
 		}
