@@ -89,6 +89,9 @@ func (m *mapping) inside(rec any, b *binding, e *plan.Element) {
 	for i, n := range list {
 		if v := m.entryRecord(n); v != nil {
 			b.field.extend(rec, v, len(list)-i)
+			if h, is := v.(*step.Hazard); is && n.element != e {
+				m.remarkUnsaid(h, n.element)
+			}
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -162,6 +163,39 @@ func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int)
 			}
 		}
 	}
+}
+
+// remarkUnsaid reports the texts in the element of a hazard statement that no rule reads, as
+// long as it lacks what they may be: the consequence, or how to avoid it.
+func (m *mapping) remarkUnsaid(h *step.Hazard, e *plan.Element) {
+	lacks := "avoidance"
+	switch {
+	case len(h.Consequence) == 0:
+		lacks = "consequence"
+	case len(h.Avoidance) > 0:
+		return
+	}
+	said := saying{at: map[lineColumn]bool{}}
+	for _, t := range []step.Texts{h.SignalWord, h.Hazard, h.Consequence, h.Avoidance} {
+		said.addTexts(t)
+	}
+	for _, w := range textsIn(nil, e) {
+		if len(strings.Fields(w.text)) > 1 && !said.has(w, []lineColumn{{w.at.Line, w.at.Column}, {w.element.Line, w.element.Column}}) {
+			m.fault(diag.MapHazardUnread, w.at, "the hazard statement %q has no %s, and no rule reads %s in it", cmp.Or(h.ID.Value, h.Hazard.First(), h.SignalWord.First()), lacks, quoted(w.text))
+		}
+	}
+}
+
+// textsIn are the texts in an element, but for what is a record of its own.
+func textsIn(to []warned, e *plan.Element) []warned {
+	for i := range e.Content {
+		if n := &e.Content[i]; n.Element != nil {
+			to = textsIn(to, n.Element)
+		} else {
+			to = append(to, warned{n.Text, step.Origin{Line: n.Line, Column: n.Column}, e})
+		}
+	}
+	return to
 }
 
 // around are the places of a warning and of what is around it in its step, or else in
