@@ -19,7 +19,7 @@ import (
 type levels struct {
 	load      func(digest string) ([]byte, error)
 	lock      sync.Mutex
-	meshes    map[string]*mesh.Mesh     // by digest
+	meshes    map[string]*mesh.Mesh     // by blobKey
 	normals   map[string]raster.Normals // of some of them
 	triangles int
 	lost      error // what could not be had
@@ -28,11 +28,16 @@ type levels struct {
 // keptTriangles take about 36 bytes each, 45 with normals.
 const keptTriangles = 4_000_000
 
+// blobKey tells meshes apart. Equal bytes show solids of several sizes and places: the
+// layout says how large a step of the grid is, and where its centre.
+func blobKey(b scene.Blob) string { return fmt.Sprint(b.SHA256, b.Layout) }
+
 // mesh is a level in the frame of its shape, only to be read. It is nil where the level
 // cannot be had, and levels.lost says why: what was made without it must not be issued.
 func (l *levels) mesh(b scene.Blob) *mesh.Mesh {
+	key := blobKey(b)
 	l.lock.Lock()
-	m, ok := l.meshes[b.SHA256]
+	m, ok := l.meshes[key]
 	l.lock.Unlock()
 	if ok {
 		return m
@@ -51,15 +56,15 @@ func (l *levels) mesh(b scene.Blob) *mesh.Mesh {
 		l.meshes, l.normals, l.triangles = map[string]*mesh.Mesh{}, map[string]raster.Normals{}, 0
 	}
 	l.triangles += len(m.Triangles)
-	l.meshes[b.SHA256] = m
+	l.meshes[key] = m
 	return m
 }
 
 // shades are the normals that a level is shown with; nil where there is no level.
 func (l *levels) shades(b scene.Blob) raster.Normals {
-	m := l.mesh(b)
+	m, key := l.mesh(b), blobKey(b)
 	l.lock.Lock()
-	n, ok := l.normals[b.SHA256]
+	n, ok := l.normals[key]
 	l.lock.Unlock()
 	if ok || m == nil {
 		return n
@@ -67,7 +72,7 @@ func (l *levels) shades(b scene.Blob) raster.Normals {
 	n = raster.PackNormals(glb.Normals(m))
 	l.lock.Lock()
 	defer l.lock.Unlock()
-	l.normals[b.SHA256] = n
+	l.normals[key] = n
 	return n
 }
 

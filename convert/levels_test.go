@@ -34,3 +34,22 @@ func TestLevelsAreDecodedOnceAndSayWhatIsLost(t *testing.T) {
 	l.mesh(scene.Blob{SHA256: "gone", Layout: layout})
 	require.Same(t, first, l.mesh(scene.Blob{SHA256: "there", Layout: layout}), "what is lost makes no room")
 }
+
+// Solids that are equal but for their size or place may have the same bytes.
+func TestLevelsOfTheSameBytesKeepTheirSizeAndPlace(t *testing.T) {
+	var data []byte
+	l := levels{load: func(string) ([]byte, error) { return data, nil }}
+	for _, box := range []mesh.Box{
+		{Max: mesh.Vec{0.01, 0.02, 0.03}},
+		{Max: mesh.Vec{0.02, 0.04, 0.06}},
+		{Min: mesh.Vec{5, 0, 0}, Max: mesh.Vec{5.01, 0.02, 0.03}},
+	} {
+		b, layout := glb.CompressMesh(solid.Box(box.Min, box.Max), mesh.Vec{}, 0)
+		if data == nil {
+			data = b
+		}
+		require.Equal(t, data, b)
+		got := l.mesh(scene.Blob{SHA256: "same", Layout: layout}).Bounds()
+		require.Less(t, got.Min.Distance(box.Min)+got.Max.Distance(box.Max), 1e-4)
+	}
+}
