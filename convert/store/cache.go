@@ -2,12 +2,13 @@ package store
 
 import (
 	"crypto/sha256"
+	"io"
 	"os"
 	"path/filepath"
 )
 
 // Cache keeps what can be computed again, by key. An entry that is missing, cut
-// short or altered is simply not there. It needs no lock: entries appear whole.
+// short, altered or another key's is simply not there. It needs no lock: entries appear whole.
 type Cache struct{ root string }
 
 // Cache keeps entries in the given folder, made if need be; "" is ".cache" in the
@@ -28,8 +29,8 @@ func (c *Cache) Get(key string) ([]byte, bool) {
 	if err != nil || len(b) < sha256.Size {
 		return nil, false
 	}
-	sum := sha256.Sum256(b[sha256.Size:])
-	return b[sha256.Size:], string(sum[:]) == string(b[:sha256.Size])
+	data := b[sha256.Size:]
+	return data, string(seal(key, data)) == string(b[:sha256.Size])
 }
 
 // Put stores the entry of a key. The cache is a help, not a promise: no sync.
@@ -42,8 +43,7 @@ func (c *Cache) Put(key string, data []byte) error {
 	if err != nil {
 		return err
 	}
-	sum := sha256.Sum256(data)
-	_, err = tmp.Write(append(sum[:], data...))
+	_, err = tmp.Write(append(seal(key, data), data...))
 	if e := tmp.Close(); err == nil {
 		err = e
 	}
@@ -54,6 +54,14 @@ func (c *Cache) Put(key string, data []byte) error {
 		os.Remove(tmp.Name())
 	}
 	return err
+}
+
+// seal is what an entry begins with.
+func seal(key string, data []byte) []byte {
+	h := sha256.New()
+	io.WriteString(h, key+"\n")
+	h.Write(data)
+	return h.Sum(nil)
 }
 
 func (c *Cache) path(key string) string { return filepath.Join(c.root, key[:2], key) }

@@ -95,6 +95,10 @@ func TestCacheForgetsDamage(t *testing.T) {
 	path := filepath.Join(dir, ".cache", key[:2], key)
 	b, err := os.ReadFile(path)
 	require.NoError(t, err)
+	other := key[:len(key)-1] + "x"
+	require.NoError(t, os.WriteFile(filepath.Join(dir, ".cache", key[:2], other), b, 0o666))
+	_, ok = c.Get(other)
+	assert.False(t, ok, "what belongs to another key")
 	b[len(b)-1] ^= 1
 	require.NoError(t, os.WriteFile(path, b, 0o666))
 	_, ok = c.Get(key)
