@@ -3,13 +3,17 @@ package convert_test
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
+	"encoding/gob"
 	"image"
 	"image/png"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -26,6 +30,7 @@ import (
 	"planfold/convert/profile"
 	"planfold/convert/step"
 	"planfold/convert/store"
+	"planfold/convert/sweep"
 )
 
 // mapper is the least mapper there is: a function that maps a plan's text.
@@ -230,6 +235,67 @@ func TestSecondRunWritesNothing(t *testing.T) {
 	assert.Equal(t, "unchanged", second.Plans[0].Outcome)
 	assert.Equal(t, first.Plans[0].Edition, second.Plans[0].Edition)
 	assert.Equal(t, before, times(t, tr.dir))
+}
+
+// Nothing that costs time is made again: what is made goes into the cache as a new file.
+func TestSecondRunMakesNothing(t *testing.T) {
+	tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}}
+	tr.run(t, t.Context())
+	before := cached(t, tr.dir)
+	tr.run(t, t.Context())
+	after := cached(t, tr.dir)
+	require.Len(t, after, len(before))
+	motions := 0
+	for name, e := range after {
+		assert.True(t, os.SameFile(before[name].info, e.info), name)
+		var leaves []sweep.Leave
+		if gob.NewDecoder(bytes.NewReader(e.data[sha256.Size:])).Decode(&leaves) == nil {
+			motions++
+		}
+	}
+	assert.Equal(t, 2, motions, "one a step")
+}
+
+func TestDamageToTheCacheHeals(t *testing.T) {
+	tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}}
+	tr.run(t, t.Context())
+	before, want := cached(t, tr.dir), issued(t, tr.dir)
+	last := before[slices.Sorted(maps.Keys(before))[len(before)-1]].data
+	for name, damage := range map[string]func(b []byte) []byte{
+		"cut short":  func(b []byte) []byte { return b[:len(b)-1] },
+		"empty":      func([]byte) []byte { return nil },
+		"altered":    func(b []byte) []byte { return append(b[:len(b)-1:len(b)-1], b[len(b)-1]^1) },
+		"of another": func(b []byte) []byte { defer func() { last = b }(); return last },
+	} {
+		for _, path := range slices.Sorted(maps.Keys(before)) {
+			require.NoError(t, os.WriteFile(path, damage(before[path].data), 0o666))
+		}
+		assert.Equal(t, "unchanged", tr.run(t, t.Context()).Plans[0].Outcome, name)
+		assert.Equal(t, want, issued(t, tr.dir), name)
+		for path, e := range cached(t, tr.dir) {
+			assert.Equal(t, before[path].data, e.data, name)
+		}
+	}
+}
+
+type entry struct {
+	info os.FileInfo
+	data []byte
+}
+
+// cached is all that is in the cache, by path.
+func cached(t *testing.T, dir string) map[string]entry {
+	t.Helper()
+	out := map[string]entry{}
+	for _, name := range glob(t, dir, ".cache/*/*") {
+		path := filepath.Join(dir, name)
+		info, err := os.Stat(path)
+		require.NoError(t, err)
+		data, err := os.ReadFile(path)
+		require.NoError(t, err)
+		out[path] = entry{info, data}
+	}
+	return out
 }
 
 func times(t *testing.T, dir string) map[string]time.Time {

@@ -21,6 +21,7 @@ type levels struct {
 	lock      sync.Mutex
 	meshes    map[string]*mesh.Mesh     // by blobKey
 	normals   map[string]raster.Normals // of some of them
+	digests   map[*mesh.Mesh]string     // of some of them
 	triangles int
 	lost      error // what could not be had
 }
@@ -53,7 +54,7 @@ func (l *levels) mesh(b scene.Blob) *mesh.Mesh {
 		return nil
 	}
 	if l.triangles > keptTriangles || l.meshes == nil {
-		l.meshes, l.normals, l.triangles = map[string]*mesh.Mesh{}, map[string]raster.Normals{}, 0
+		l.meshes, l.normals, l.digests, l.triangles = map[string]*mesh.Mesh{}, map[string]raster.Normals{}, map[*mesh.Mesh]string{}, 0
 	}
 	l.triangles += len(m.Triangles)
 	l.meshes[key] = m
@@ -74,6 +75,21 @@ func (l *levels) shades(b scene.Blob) raster.Normals {
 	defer l.lock.Unlock()
 	l.normals[key] = n
 	return n
+}
+
+// digest identifies a level by its content.
+func (l *levels) digest(m *mesh.Mesh) string {
+	l.lock.Lock()
+	d, ok := l.digests[m]
+	l.lock.Unlock()
+	if ok {
+		return d
+	}
+	d = model{mesh: m}.digest()
+	l.lock.Lock()
+	defer l.lock.Unlock()
+	l.digests[m] = d
+	return d
 }
 
 // lose notes what could not be had.

@@ -39,6 +39,7 @@ func TestLevelsAreDecodedOnceAndSayWhatIsLost(t *testing.T) {
 func TestLevelsOfTheSameBytesKeepTheirSizeAndPlace(t *testing.T) {
 	var data []byte
 	l := levels{load: func(string) ([]byte, error) { return data, nil }}
+	digests := map[string]bool{}
 	for _, box := range []mesh.Box{
 		{Max: mesh.Vec{0.01, 0.02, 0.03}},
 		{Max: mesh.Vec{0.02, 0.04, 0.06}},
@@ -49,7 +50,10 @@ func TestLevelsOfTheSameBytesKeepTheirSizeAndPlace(t *testing.T) {
 			data = b
 		}
 		require.Equal(t, data, b)
-		got := l.mesh(scene.Blob{SHA256: "same", Layout: layout}).Bounds()
+		m := l.mesh(scene.Blob{SHA256: "same", Layout: layout})
+		got := m.Bounds()
 		require.Less(t, got.Min.Distance(box.Min)+got.Max.Distance(box.Max), 1e-4)
+		digests[l.digest(m)] = true
 	}
+	require.Len(t, digests, 3)
 }

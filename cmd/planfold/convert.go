@@ -54,7 +54,7 @@ func convertCommand() *cobra.Command {
 	f.StringVar(&o.profile, "profile", "handheld", "what the device takes: handheld, headset, or a profile file")
 	f.StringVar(&o.effective, "effective", "", effectiveUsage)
 	f.StringVar(&o.only, "only", "", "convert the plan with this id alone")
-	f.StringVar(&o.cache, "cache", "", "folder of reduced geometry (default: OUT/.cache)")
+	f.StringVar(&o.cache, "cache", "", "folder of what need not be made again (default: OUT/.cache)")
 	f.StringVar(&o.format, "format", "text", "how to report: text, or json (run.json on standard output)")
 	f.IntVarP(&o.workers, "jobs", "j", runtime.NumCPU(), "jobs at a time")
 	f.BoolVar(&o.dryRun, "dry-run", false, "report what would be issued, and issue nothing")

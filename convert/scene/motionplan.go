@@ -1,6 +1,8 @@
 package scene
 
 import (
+	"bytes"
+	"fmt"
 	"slices"
 
 	"planfold/convert/diag"
@@ -57,7 +59,25 @@ func (c *composer) takeApart(shown map[int]mesh.Vec) {
 		}
 		moving = append(moving, m)
 	}
-	c.play(s, list, sweep.Apart(s.still, moving))
+	c.play(s, list, c.apart(s.still, moving))
+}
+
+// apart is sweep.Apart, or what it said before of the same. The key is printed from all
+// that it is given, each mesh by its content, so that nothing it looks at can be left out.
+func (c *composer) apart(still sweep.Body, moving []sweep.Moving) (leaves []sweep.Leave) {
+	var key bytes.Buffer
+	fmt.Fprintln(&key, "motion", sweep.Version)
+	for _, m := range append([]sweep.Moving{{Body: still}}, moving...) {
+		for _, s := range m.Shells {
+			digest := c.Digest(s.Mesh)
+			s.Mesh = nil
+			fmt.Fprintln(&key, digest, s)
+		}
+		m.Shells = nil
+		fmt.Fprintln(&key, m)
+	}
+	c.Once(key.String(), &leaves, func() { leaves = sweep.Apart(still, moving) })
+	return leaves
 }
 
 // addUnmoved adds an empty move for each part of the step that has none.

@@ -83,6 +83,11 @@ type Input struct {
 	// Mesh is a stored level as a device makes it, in the frame of its shape, metres; nil
 	// where it cannot be had. It is only read.
 	Mesh func(Blob) *mesh.Mesh
+	// Once is for what Build takes long to make: v points to what make assigns to, or is
+	// filled with what was made before under the same key, which says all that it depends on.
+	Once func(key string, v any, make func())
+	// Digest identifies what Mesh gave by its content, for such keys.
+	Digest func(*mesh.Mesh) string
 	// Normals are those that the level is shown with, for pictures.
 	Normals func(Blob) raster.Normals
 }

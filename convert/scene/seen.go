@@ -1,6 +1,10 @@
 package scene
 
 import (
+	"bytes"
+	"crypto/sha256"
+	"fmt"
+	"hash"
 	"math"
 	"slices"
 
@@ -19,7 +23,8 @@ import (
 // twice as deep as it is wide is looked through.
 //
 // From each direction there is one buffer for all steps of a structure, into which only
-// what has come since is drawn. What was found enclosed stays so while parts are added.
+// what has come since is drawn, and only when something is to be found out that no run
+// has found out before. What was found enclosed stays so while parts are added.
 
 const (
 	fewContext = 8   // that are not worth looking at
@@ -32,8 +37,10 @@ const (
 type insight struct {
 	sample  float64 // metres
 	eyes    []lookout
-	there   []bool // by occurrence: it is drawn
-	blind   bool   // some of it could not be
+	waiting []func()  // what is there and not drawn yet
+	drawn   hash.Hash // of all that the buffers hold when nothing waits
+	there   []bool    // by occurrence: it is drawn, or waits
+	blind   bool      // some of it could not be
 	pieces  int
 	renewed int
 	found   []finding
@@ -42,7 +49,7 @@ type insight struct {
 // lookout is a direction, and what is seen from there, tagged by occurrence.
 type lookout struct {
 	view   *raster.View
-	buffer *raster.Buffer
+	buffer *raster.Buffer // nil before anything is drawn
 }
 
 // finding says who is enclosed where all these are there.
@@ -131,9 +138,11 @@ func (c *composer) lookAround(context []*piece, there []bool) {
 		}
 		n.renewed++
 		n.there = make([]bool, len(there))
-		for _, e := range n.eyes {
-			e.buffer.Clear()
+		for i := range n.eyes {
+			n.eyes[i].buffer = nil
 		}
+		n.waiting = nil
+		fmt.Fprintln(n.drawn, "cleared")
 	}
 	n.pieces = len(context)
 	for _, p := range context {
@@ -142,7 +151,7 @@ func (c *composer) lookAround(context []*piece, there []bool) {
 			c.show(p)
 		}
 	}
-	if f := n.judge(context); len(n.found) == 0 || !slices.Equal(f.enclosed, n.found[len(n.found)-1].enclosed) {
+	if f := c.judge(context); len(n.found) == 0 || !slices.Equal(f.enclosed, n.found[len(n.found)-1].enclosed) {
 		n.found = append(n.found, f)
 	}
 }
@@ -158,18 +167,19 @@ func (c *composer) openEyes() {
 		}
 	}
 	n := &c.Structure.insight
-	n.sample, n.there = box.Diagonal()/lookSize, make([]bool, len(c.roles))
+	n.sample, n.there, n.drawn = box.Diagonal()/lookSize, make([]bool, len(c.roles)), sha256.New()
 	for _, d := range directions {
 		up := mesh.Vec{0, 0, 1}
 		if math.Abs(d[2]) > 0.9 {
 			up = mesh.Vec{1, 0, 0}
 		}
 		v := raster.Orthographic(box.Centre(), d, up, 0.5*box.Diagonal(), lookSize, lookSize)
-		n.eyes = append(n.eyes, lookout{v, raster.NewBuffer(lookSize, lookSize)})
+		n.eyes = append(n.eyes, lookout{view: v})
+		fmt.Fprintln(n.drawn, *v, lookSize)
 	}
 }
 
-// show draws a piece, at the coarsest levels that are exact enough.
+// show has a piece drawn, at the coarsest levels that are exact enough.
 func (c *composer) show(p *piece) {
 	n := &c.Structure.insight
 	for k := range p.shapes {
@@ -183,14 +193,42 @@ func (c *composer) show(p *piece) {
 			n.blind = true
 			continue
 		}
-		body := raster.Place(m, p.placement.Mul(s.Transform))
-		for _, e := range n.eyes {
-			e.buffer.Draw(e.view, body, int32(p.occurrence))
-		}
+		tag, place := int32(p.occurrence), p.placement.Mul(s.Transform)
+		fmt.Fprintln(n.drawn, c.Digest(m), place, tag)
+		n.waiting = append(n.waiting, func() {
+			body := raster.Place(m, place)
+			for _, e := range n.eyes {
+				e.buffer.Draw(e.view, body, tag)
+			}
+		})
 	}
 }
 
-func (n *insight) judge(context []*piece) (out finding) {
+// judge finds what of a context is enclosed. That depends on how meshes are drawn, on all
+// that was drawn, where and seen from where, and on who is judged, of what size.
+func (c *composer) judge(context []*piece) (out finding) {
+	n := &c.Structure.insight
+	var key bytes.Buffer
+	fmt.Fprintf(&key, "enclosed 1 %s %x %v %v %v\n", raster.Version, n.drawn.Sum(nil), n.sample, thin, n.blind)
+	for _, p := range context {
+		out.there = append(out.there, p.occurrence)
+		fmt.Fprintln(&key, p.occurrence, p.bounds)
+	}
+	c.Once(key.String(), &out.enclosed, func() { out.enclosed = n.enclosed(context) })
+	return out
+}
+
+// enclosed lists what of a context is not seen.
+func (n *insight) enclosed(context []*piece) (out []int) {
+	for i := range n.eyes {
+		if e := &n.eyes[i]; e.buffer == nil {
+			e.buffer = raster.NewBuffer(lookSize, lookSize)
+		}
+	}
+	for _, draw := range n.waiting {
+		draw()
+	}
+	n.waiting = nil
 	seen := make([]bool, len(n.there))
 	for _, e := range n.eyes {
 		for _, t := range e.buffer.Tags {
@@ -200,10 +238,9 @@ func (n *insight) judge(context []*piece) (out finding) {
 		}
 	}
 	for _, p := range context {
-		out.there = append(out.there, p.occurrence)
 		size := p.bounds.Max.Sub(p.bounds.Min)
 		if !n.blind && !seen[p.occurrence] && min(size[0], size[1], size[2]) >= float64(thin*n.sample) {
-			out.enclosed = append(out.enclosed, p.occurrence)
+			out = append(out, p.occurrence)
 		}
 	}
 	return out

@@ -20,6 +20,9 @@ import (
 	"planfold/convert/mesh"
 )
 
+// Version changes whenever the same bodies may leave in another way.
+const Version = "1"
+
 // allowed is by how much solids may run into each other, more than they do at home,
 // and by how much more their meshes deviate: threads, press fits and facets.
 const allowed = 0.0002
