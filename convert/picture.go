@@ -46,7 +46,8 @@ func (a *assembly) addPicture(doc *bundle.Step, built *scene.Scene) error {
 
 // stepPictureKey depends on the renderer, on what compresses, on the size, on the scene,
 // which holds all places, levels and moves, and on what the scene does not hold: where it
-// is seen from, the arrows, and the roles.
+// is seen from, the ways home, and the roles. Arrows follow from those: when other ones are
+// made of them, raster.Version changes too.
 func stepPictureKey(doc *bundle.Step, built *scene.Scene, width, height int) string {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, "picture %s %s %d %d\n%s\n%s\n", raster.Version, runtime.Version(), width, height, doc.Scene.SHA256, built.Aim)

@@ -26,6 +26,10 @@ func BenchmarkPicture(b *testing.B) {
 		View:  Perspective(mesh.Vec{0.7, -1, 0.9}, mesh.Vec{0.17, 0.17, 0.14}, mesh.Vec{0, 0, 1}, 0.6, 0.1, 960, 720),
 		Width: 960, Height: 720, Context: bodies[20:], Focus: bodies[:20], Home: bodies[:10],
 	}
+	for i := range bodies[:20] {
+		at := bodies[i].Place.Point(mesh.Vec{})
+		p.Paths = append(p.Paths, Path{From: at, To: at.Add(mesh.Vec{0, 0, -0.1}), Number: int32(i), Thin: i%4 > 0})
+	}
 	for b.Loop() {
 		if _, err := p.PNG(); err != nil {
 			b.Fatal(err)

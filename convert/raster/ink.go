@@ -21,6 +21,7 @@ var (
 	stillDark   = ink{112, 204}
 	stillLit    = ink{226, 204}
 	ghost       = ink{96, 255}
+	ghostLit    = ink{200, 255}
 	arrow       = ink{20, 255}
 )
 

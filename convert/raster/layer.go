@@ -105,5 +105,44 @@ func (l *layer) band(number, top int) {
 	}
 }
 
+// middle of a facet.
+func (l *layer) middle(f *facet) (m point) {
+	for _, i := range f.corners {
+		c := &l.points[i]
+		m.x, m.y, m.near = m.x+c.x/3, m.y+c.y/3, m.near+c.near/3
+	}
+	return m
+}
+
+// hides reports whether context lies before a place.
+func (l *layer) hides(at point) bool {
+	const height = bandRows * fine
+	band := int(at.y) / height
+	if at.y < 0 || band >= len(l.bands) {
+		return false
+	}
+	for _, i := range l.bands[band] {
+		f := &l.facets[i]
+		if f.part != context || at.x < float64(f.columns[0])-1 || at.x > float64(f.columns[1]) {
+			continue
+		}
+		a, b, c := &l.points[f.corners[0]], &l.points[f.corners[1]], &l.points[f.corners[2]]
+		u, v, w := at.turn(b, c), at.turn(c, a), at.turn(a, b)
+		if min(u, v, w) < 0 && max(u, v, w) > 0 {
+			continue
+		}
+		near := float64(u*a.near) + float64(v*b.near) + float64(w*c.near)
+		if sum := u + v + w; sum > 0 && near > float64(at.near*sum) || sum < 0 && near < float64(at.near*sum) {
+			return true
+		}
+	}
+	return false
+}
+
+// turn is twice the area of the triangle that a point makes with two others.
+func (p *point) turn(a, b *point) float64 {
+	return float64((a.x-p.x)*(b.y-p.y)) - float64((b.x-p.x)*(a.y-p.y))
+}
+
 // touched reports whether the pixel that begins with a column shows anything.
 func (l *layer) touched(x int) bool { return x >= l.from-fine && x <= l.to }

@@ -23,10 +23,18 @@ type Picture struct {
 	Width, Height int
 
 	Context []Body
-	Focus   []Body        // in the accent colour, seen through the context where that hides them
-	Still   []Body        // of the focus, lighter: what the others are put on
-	Home    []Body        // ghosts: where the focus goes
-	Paths   [][2]mesh.Vec // arrows, from where the focus stands to its home
+	Focus   []Body // in the accent colour, seen through the context where that hides them
+	Still   []Body // of the focus, lighter: what the others are put on
+	Home    []Body // ghosts: where the focus goes
+	Paths   []Path
+}
+
+// Path is how a body of the focus, by its number, goes home: an arrow, or a thin line of
+// one that goes as the arrow of another says.
+type Path struct {
+	From, To mesh.Vec
+	Number   int32
+	Thin     bool
 }
 
 // fine is how many samples a pixel has each way.

@@ -132,7 +132,7 @@ func scenery() *Picture {
 		Context: []Body{body(solid.Box(mesh.Vec{-1, -1, 0}, mesh.Vec{1, 1, 1}), mesh.Vec{}, 0)},
 		Focus:   []Body{body(pin, mesh.Vec{0, 0, 1.6}, 1)},
 		Home:    []Body{body(pin, mesh.Vec{0, 0, 0.5}, 1)},
-		Paths:   [][2]mesh.Vec{{{0, 0, 1.6}, {0, 0, 1}}},
+		Paths:   []Path{{From: mesh.Vec{0, 0, 1.6}, To: mesh.Vec{0, 0, 1}, Number: 1}},
 	}
 }
 
@@ -190,7 +190,7 @@ func TestArrowStandsOutFromWhatIsDark(t *testing.T) {
 	p.Focus = append(p.Focus, p.Context...) // the arrow lies over its front
 	p.Context, p.Home = nil, nil
 	middle := mesh.Vec{0, -1.01, 0.5}
-	p.Paths = [][2]mesh.Vec{{{0, -1.01, 0.9}, {0, -1.01, 0.1}}}
+	p.Paths = []Path{{From: mesh.Vec{0, -1.01, 0.9}, To: mesh.Vec{0, -1.01, 0.1}, Number: 1}}
 	require.Less(t, p.at(t, middle).tone, int32(60))
 	lightest := int32(0)
 	for x := 0.0; x < 0.2; x += 0.01 {
@@ -199,11 +199,35 @@ func TestArrowStandsOutFromWhatIsDark(t *testing.T) {
 	require.Greater(t, lightest, int32(180), "its border")
 	require.Less(t, p.at(t, middle.Add(mesh.Vec{0.4})).tone, int32(160))
 
-	// Behind what moves it is faint.
-	p.Paths = [][2]mesh.Vec{{{0, -0.9, 0.9}, {0, -0.9, 0.1}}}
-	faint := p.at(t, mesh.Vec{0, -0.9, 0.5}).tone
-	p.Still, p.Focus = p.Focus, nil
-	require.Less(t, p.at(t, mesh.Vec{0, -0.9, 0.5}).tone, faint)
+	// A thin line is one too.
+	whole := p.dark(t)
+	p.Paths[0].Thin = true
+	require.Less(t, p.at(t, middle).tone, int32(80))
+	require.Less(t, 3*p.dark(t), whole)
+}
+
+// dark counts the pixels of the darkest blue, that of arrows.
+func (p *Picture) dark(t *testing.T) (n int) {
+	t.Helper()
+	for _, i := range p.draw().Pix {
+		if int32(i) >= first[tints] && int32(i) < first[tints]+8 {
+			n++
+		}
+	}
+	return n
+}
+
+func TestArrowOfWhatIsHiddenIsFaint(t *testing.T) {
+	p := scenery()
+	p.Home = nil
+	p.Paths = []Path{{From: mesh.Vec{0.3, -0.3, 0.9}, To: mesh.Vec{0.3, -0.3, 0.1}, Number: 1}} // inside of the box
+	place := mesh.Vec{0.3, -0.3, 0.5}
+	plain := p.at(t, place).tone
+	require.Less(t, plain, int32(60), "for the pin is seen")
+	p.Focus[0].Place = mesh.Translation(mesh.Vec{})
+	faint := p.at(t, place).tone
+	require.Greater(t, faint, plain+40)
+	require.Less(t, faint, int32(150))
 }
 
 func TestWayHomeIsShown(t *testing.T) {
@@ -230,7 +254,7 @@ func TestWayHomeIsShown(t *testing.T) {
 // The digest is that of the palette's indexes: how they are packed is the library's.
 func TestPictureIsTheSameOnEveryMachine(t *testing.T) {
 	p := scenery()
-	require.Equal(t, "4a664c4a82726d79", fmt.Sprintf("%x", sha256.Sum256(p.draw().Pix))[:16])
+	require.Equal(t, "55d43d02cc887e75", fmt.Sprintf("%x", sha256.Sum256(p.draw().Pix))[:16])
 	data, err := p.PNG()
 	require.NoError(t, err)
 	img, err := png.Decode(bytes.NewReader(data))

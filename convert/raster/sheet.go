@@ -34,9 +34,28 @@ func newSheet(p *Picture) *sheet {
 		s.home.take(&p.Home[i], moving)
 	}
 	for _, path := range p.Paths {
-		s.path.arrow(path)
+		s.path.path(path, s.hides(path.Number))
 	}
 	return &s
+}
+
+// hides reports whether the context hides most of a body of the focus, by what it does to
+// the middles of some triangles.
+func (s *sheet) hides(number int32) bool {
+	const some = 16
+	var own []*facet
+	for i := range s.focus.facets {
+		if f := &s.focus.facets[i]; f.number == number {
+			own = append(own, f)
+		}
+	}
+	hidden, looks := 0, min(some, len(own))
+	for i := range looks {
+		if s.main.hides(s.focus.middle(own[i*len(own)/looks])) {
+			hidden++
+		}
+	}
+	return 2*hidden > looks
 }
 
 func (s *sheet) layers() [4]**layer { return [...]**layer{&s.main, &s.focus, &s.home, &s.path} }
@@ -79,7 +98,7 @@ func (s *sheet) pixel(i int) uint8 {
 }
 
 // sample is what one sample shows. What the context hides of the focus is veiled, but
-// whole; where the focus goes has only lines, so that the two are not taken for each other.
+// whole, and so is the arrow of a body that is hidden; where the focus goes has only lines, so that the two are not taken for each other.
 func (s *sheet) sample(i int) ink {
 	c, as := s.main.surface(i)
 	if as == context && s.focus.Tags[i] != None {
@@ -87,22 +106,16 @@ func (s *sheet) sample(i int) ink {
 		c = c.mix(hidden, [...]int32{120, 190, 240}[s.focus.lines[i]])
 	}
 	if l := s.home.lines[i]; s.home.Tags[i] != None && as != moving || l == outline {
-		c = c.mix(ghost, [...]int32{12, 115, 240}[l])
+		c = c.mix([...]ink{ghostLit, ghost, ghost}[l], [...]int32{80, 125, 245}[l])
 	}
 	if s.path.Tags[i] != None {
 		by := int32(255)
-		if s.hides(i) {
-			by = 150
+		if s.path.facets[s.path.Tags[i]].part == context && as != moving {
+			by = 130
 		}
 		c = c.mix(arrow.mix(blank, int32(s.path.light[i])), by)
 	}
 	return c
-}
-
-// hides reports whether something that moves is before an arrow.
-func (s *sheet) hides(i int) bool {
-	tag := s.focus.Tags[i]
-	return tag != None && s.focus.facets[tag].part == moving && s.focus.near[i] > s.path.near[i]
 }
 
 // surface is what is nearest, with its lines.

@@ -83,6 +83,9 @@ func (v *View) Spot(p mesh.Vec) (x, y float64, ok bool) {
 	return at.x + 0.5, at.y + 0.5, true
 }
 
+// Width is that of the buffer, in samples.
+func (v *View) Width() float64 { return float64(2 * (v.cx + 0.5)) }
+
 // cuts reports whether a place, as seen gives it, is too near.
 func (v *View) cuts(p mesh.Vec) bool { return v.perspective && p[2] < v.nearest }
 

@@ -116,16 +116,20 @@ func (c *composer) displacement(i int) mesh.Mat {
 // side from which the plan's saved views look, or else the usual one, is kept unless
 // another shows clearly more: one who turns with each step loses the way.
 func (c *composer) ownCamera() camera {
-	best := c.frame(c.usualSide(), mesh.Vec{}, ownFilled)
+	about := c.boxes(Focus)
+	if len(about) == 0 {
+		about = c.boxes("")
+	}
+	best := c.frame(c.usualSide(), mesh.Vec{}, ownFilled, about)
 	trial := c.trial()
 	if len(trial.homes) == 0 {
 		return best
 	}
-	paths := c.paths()
-	most := trial.score(best) * across(paths, c.usualSide()) * keepsSide
+	ways := c.ways()
+	most := trial.score(best) * across(ways, c.usualSide()) * keepsSide
 	for _, side := range c.sides() {
-		k := c.frame(side.direction, mesh.Vec{}, ownFilled)
-		if s := trial.score(k) * side.worth * across(paths, side.direction); s > most {
+		k := c.frame(side.direction, mesh.Vec{}, ownFilled, about)
+		if s := trial.score(k) * side.worth * across(ways, side.direction); s > most {
 			best, most = k, s
 		}
 	}
@@ -134,18 +138,15 @@ func (c *composer) ownCamera() camera {
 
 // across is how well ways are seen from a side: 1 if they all lie across the view, and
 // little if one looks along them.
-func across(paths [][2]mesh.Vec, from mesh.Vec) float64 {
-	sum, n := 0.0, 0.0
-	for _, p := range paths {
-		if way := p[1].Sub(p[0]).Unit(); way.Length() > 0 {
-			sum += way.Cross(from).Length()
-			n++
-		}
+func across(ways []way, from mesh.Vec) float64 {
+	sum := 0.0
+	for _, w := range ways {
+		sum += w.direction.Cross(from).Length()
 	}
-	if n == 0 {
+	if len(ways) == 0 {
 		return 1
 	}
-	return 0.2 + 0.8*sum/n
+	return 0.2 + 0.8*sum/float64(len(ways))
 }
 
 // keepsSide is how much more another side must show.
@@ -197,31 +198,38 @@ func (c *composer) sides() []side {
 	return out
 }
 
-// frame is a camera that looks from a side and takes in the focus, at home and where it
-// starts, with some of what is around. The focus fills so much of the picture at most.
-func (c *composer) frame(from, up mesh.Vec, filled float64) camera {
-	all := mesh.EmptyBox()
+// frame is a camera that looks from a side and takes in boxes from as near as it can: they
+// fill so much of the picture's width or height, unless they are a small part of all.
+func (c *composer) frame(from, up mesh.Vec, filled float64, boxes []mesh.Box) camera {
+	all, box := mesh.EmptyBox(), mesh.EmptyBox()
 	for _, p := range c.pieces {
 		all.Join(p.bounds)
 	}
-	focus := c.focusBoxes()
-	if len(focus) == 0 {
-		focus = []mesh.Box{all}
-	}
-	box := mesh.EmptyBox()
-	for _, b := range focus {
+	for _, b := range boxes {
 		box.Join(b)
 	}
 	k := camera{name: ownCamera, towards: box.Centre(), up: c.upright(up, from), field: usualFieldOfView}
 	right := k.up.Cross(from).Unit()
-	up = from.Cross(right)
 	distance := framed * leastShare * 0.5 * all.Diagonal()
-	for _, b := range focus {
-		for i := range 8 {
-			p := b.Corner(i).Sub(k.towards)
-			across := max(math.Abs(up.Dot(p)), math.Abs(right.Dot(p))*pictureHigh/pictureWide)
-			distance = max(distance, from.Dot(p)+across/(usualTangent*filled))
+	middle := k.towards
+	for _, axis := range [2]struct {
+		mesh.Vec
+		tangent float64
+	}{
+		{right, usualTangent * filled * pictureWide / pictureHigh},
+		{from.Cross(right), usualTangent * filled},
+	} {
+		// Planes through the eye, as steep as the tangent, touch the boxes on either side.
+		ahead, behind := math.Inf(-1), math.Inf(-1)
+		for _, b := range boxes {
+			for i := range 8 {
+				p := b.Corner(i).Sub(middle)
+				aside, near := axis.Dot(p), float64(axis.tangent*from.Dot(p))
+				ahead, behind = max(ahead, near+aside), max(behind, near-aside)
+			}
 		}
+		distance = max(distance, (ahead+behind)/(2*axis.tangent))
+		k.towards = k.towards.Add(axis.Scale((ahead - behind) / 2))
 	}
 	k.position = k.towards.Add(from.Scale(distance))
 	return k
@@ -233,10 +241,10 @@ const (
 	usualTangent = 0.30934 // of half the usual field of view
 )
 
-// focusBoxes are around the focus, at home and where it starts.
-func (c *composer) focusBoxes() (boxes []mesh.Box) {
+// boxes are around what has a role, or around all if it is "", at home and where it starts.
+func (c *composer) boxes(role string) (boxes []mesh.Box) {
 	for _, p := range c.pieces {
-		if p.role == Focus && !p.bounds.Empty() {
+		if (role == "" || p.role == role) && !p.bounds.Empty() {
 			boxes = append(boxes, p.bounds, c.startOf(p))
 		}
 	}

@@ -20,17 +20,18 @@ func PictureSize(p profile.Profile) (width, height int) {
 // takePicture shows the step from the side of its camera: the parts where they start, with
 // their ways home. It is drawn only if it is not known yet.
 func (c *composer) takePicture() {
-	k, paths := c.pictureCamera(), c.paths()
-	c.out.Aim = fmt.Sprint(k.position, k.towards, k.up, k.field, k.near, paths)
-	c.out.Picture = func() *raster.Picture { return c.picture(k, paths) }
+	k, ways := c.pictureCamera(), c.ways()
+	c.out.Aim = fmt.Sprint(k.position, k.towards, k.up, k.field, k.near, ways)
+	c.out.Picture = func() *raster.Picture { return c.picture(k, ways) }
 }
 
-func (c *composer) picture(k camera, paths [][2]mesh.Vec) *raster.Picture {
+func (c *composer) picture(k camera, ways []way) *raster.Picture {
 	width, height := PictureSize(c.Profile)
 	p := &raster.Picture{
 		View:  raster.Perspective(k.position, k.towards, k.up, k.field, k.near, width, height),
-		Width: width, Height: height, Paths: paths,
+		Width: width, Height: height,
 	}
+	p.Paths = c.arrows(ways, p.View)
 	for i, x := range c.pieces {
 		start := mesh.Identity()
 		if x.occurrence >= 0 {
@@ -64,32 +65,43 @@ func (c *composer) picture(k camera, paths [][2]mesh.Vec) *raster.Picture {
 }
 
 const (
-	leastFilled = 0.5 // of a picture's width or height, by the focus and its way
-	closeFilled = 0.7 // where it is drawn from closer
+	leastFilled = 0.55 // of a picture's width or height, by the focus and its way
+	closeFilled = 0.6  // where it is drawn from closer
+	largeFilled = 0.7  // by what a saved view shows large
+	wholeFilled = 0.9  // by all
 )
 
-// pictureCamera is the scene's, or one on the same side where a saved view shows the focus
-// small or cuts it off: a picture cannot be walked into.
+// pictureCamera looks from the side of the scene's: a picture cannot be walked into. A saved
+// view stays if it shows the focus whole and large, or is about a detail without one. Else
+// all is in the picture where the focus is large enough in that, so that what it is put on
+// is whole too, or the focus from closer.
 func (c *composer) pictureCamera() camera {
 	k := c.camera
-	away := k.position.Sub(k.towards)
-	if k.name == ownCamera || away.Length() == 0 || len(c.focusBoxes()) == 0 {
+	away, all, about := k.position.Sub(k.towards), c.boxes(""), c.boxes(Focus)
+	if away.Length() == 0 || len(all) == 0 {
 		return k
 	}
-	view := raster.Perspective(k.position, k.towards, k.up, k.field, k.near, pictureWide, pictureHigh)
-	if filled, whole := c.filled(view); whole && filled >= leastFilled {
+	stays := func(share float64, whole bool) bool { return whole && share >= largeFilled }
+	if len(about) == 0 {
+		about, stays = all, func(_ float64, whole bool) bool { return !whole }
+	}
+	if k.name != ownCamera && stays(k.filled(about)) {
 		return k
 	}
-	closer := c.frame(away.Unit(), k.up, closeFilled)
+	closer := c.frame(away.Unit(), k.up, wholeFilled, all)
+	if share, _ := closer.filled(about); share < leastFilled {
+		closer = c.frame(away.Unit(), k.up, closeFilled, about)
+	}
 	closer.near, closer.far = c.reach(closer.position)
 	return closer
 }
 
-// filled is how much of a picture's width or height, whichever is more, the focus and its
-// way take, and whether all of them is inside.
-func (c *composer) filled(v *raster.View) (share float64, whole bool) {
+// filled is how much of a picture's width or height, whichever is more, boxes take, and
+// whether all of them are inside.
+func (k *camera) filled(boxes []mesh.Box) (share float64, whole bool) {
+	v := raster.Perspective(k.position, k.towards, k.up, k.field, k.near, pictureWide, pictureHigh)
 	low, high := [2]float64{1, 1}, [2]float64{}
-	for _, b := range c.focusBoxes() {
+	for _, b := range boxes {
 		for i := range 8 {
 			x, y, ok := v.Spot(b.Corner(i))
 			if !ok {

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"planfold/convert/mesh"
+	"planfold/convert/raster"
 )
 
 // way is the straight line on which something travels home: from is where its front
@@ -12,6 +13,8 @@ type way struct {
 	from, direction mesh.Vec
 	length          float64 // of the arrow
 	travel          float64
+	moved           [][2]int    // occurrences that go it, from one to before another
+	shown           raster.Path // the arrow in a picture
 }
 
 const (
@@ -20,10 +23,9 @@ const (
 	sameLine   = 0.02   // of a travel, that lines are apart
 )
 
-// paths are the arrows of what moves with a part of the step in it. What travels one
-// behind the other on one line has one arrow.
-func (c *composer) paths() [][2]mesh.Vec {
-	var ways []way
+// ways are those of what moves with a part of the step in it. What travels one behind the
+// other on one line has one.
+func (c *composer) ways() (ways []way) {
 	for i, o := range c.Structure.Occurrences {
 		m := c.moves[i]
 		if m == nil || m.offset.Length() == 0 || !slices.ContainsFunc(c.pieces, func(p *piece) bool {
@@ -38,11 +40,7 @@ func (c *composer) paths() [][2]mesh.Vec {
 			ways = append(ways, w)
 		}
 	}
-	var paths [][2]mesh.Vec
-	for _, w := range ways {
-		paths = append(paths, [2]mesh.Vec{w.from, w.at(w.length)})
-	}
-	return paths
+	return ways
 }
 
 // way of a move: its arrow starts before what moves and ends behind where that will be,
@@ -65,10 +63,13 @@ func (c *composer) way(i int, m *move) way {
 	}
 	travel := m.offset.Length()
 	from := m.middle.Add(m.offset).Add(home.Scale(front))
-	return way{around.Point(from), around.Direction(home).Unit(), max(travel-front-back, leastShown*travel), travel}
+	return way{around.Point(from), around.Direction(home).Unit(), max(travel-front-back, leastShown*travel), travel, [][2]int{{i, c.Structure.Occurrences[i].End}}, raster.Path{}}
 }
 
-func (w *way) at(ahead float64) mesh.Vec { return w.from.Add(w.direction.Scale(ahead)) }
+// carries reports whether an occurrence goes the way.
+func (w *way) carries(i int) bool {
+	return slices.ContainsFunc(w.moved, func(m [2]int) bool { return i >= m[0] && i < m[1] })
+}
 
 // follows reports whether two ways overlap on one line.
 func (w *way) follows(v way) bool {
@@ -87,5 +88,5 @@ func (w *way) join(v way) {
 		w.from = v.from
 		end -= ahead
 	}
-	w.length, w.travel = end, max(w.travel, v.travel)
+	w.length, w.travel, w.moved = end, max(w.travel, v.travel), append(w.moved, v.moved...)
 }

@@ -1,0 +1,180 @@
+package scene
+
+import (
+	"math"
+	"slices"
+
+	"planfold/convert/mesh"
+	"planfold/convert/raster"
+)
+
+const (
+	fewest    = 4    // ways alike, at least, that do not each have an arrow
+	alike     = 0.02 // of a length, that they differ by at most
+	apart     = 0.75 // of their extent, that what lies aside of the rest is from it
+	crowded   = 0.04 // of a picture's width, by arrows that lie side by side
+	hollow    = 0.6  // of a part's width, empty around its middle
+	ringWidth = 96   // samples of what is looked through
+)
+
+// arrows are ways as a picture shows them. Of a group that moves together one has an arrow,
+// where there is room for it and nearest the eye, and each of the others a line.
+func (c *composer) arrows(ways []way, v *raster.View) (paths []raster.Path) {
+	ways = slices.Clone(ways)
+	for i := range ways {
+		ways[i].shown = c.shown(&ways[i], v.Position)
+	}
+	groups, single := grouped(ways)
+	for _, g := range groups {
+		lead, room := g[0], false
+		for _, w := range g {
+			free := !slices.ContainsFunc(single, func(o *way) bool { return w.crowds(o, v) })
+			nearer := w.from.Distance(v.Position) < lead.from.Distance(v.Position)
+			if free && !room || free == room && nearer {
+				lead, room = w, free
+			}
+		}
+		for _, w := range g {
+			w.shown.Thin = w != lead
+		}
+	}
+	for _, w := range ways {
+		paths = append(paths, w.shown)
+	}
+	return paths
+}
+
+// grouped parts ways into those of groups, which lie together, and single ones.
+func grouped(ways []way) (groups [][]*way, single []*way) {
+	done := make([]bool, len(ways))
+	for i := range ways {
+		if done[i] {
+			continue
+		}
+		var group []*way
+		box := mesh.EmptyBox()
+		for k := range ways[i:] {
+			if w := &ways[i+k]; w.like(&ways[i]) {
+				done[i+k] = true
+				group = append(group, w)
+				box.Add(w.from)
+			}
+		}
+		if len(group) < fewest {
+			single = append(single, group...)
+			continue
+		}
+		for len(group) > 0 {
+			together, rest := []*way{group[0]}, group[1:]
+			for n := 0; n < len(together); n++ {
+				var far []*way
+				for _, w := range rest {
+					if w.from.Distance(together[n].from) > float64(apart*box.Diagonal()) {
+						far = append(far, w)
+					} else {
+						together = append(together, w)
+					}
+				}
+				rest = far
+			}
+			groups, group = append(groups, together), rest
+		}
+	}
+	return groups, single
+}
+
+// like reports whether what travels two ways seems to be one group.
+func (w *way) like(v *way) bool {
+	return w.direction.Dot(v.direction) > parallel &&
+		math.Abs(w.length-v.length) <= float64(alike*w.length) && math.Abs(w.travel-v.travel) <= float64(alike*w.travel)
+}
+
+// crowds reports whether the arrows of two ways lie side by side, and close, in a view.
+func (w *way) crowds(o *way, v *raster.View) bool {
+	if w.follows(*o) {
+		return false
+	}
+	spots := func(p raster.Path) (out [2]mesh.Vec) {
+		for k, at := range [2]mesh.Vec{p.From, p.To} {
+			x, y, _ := v.Spot(at)
+			out[k] = mesh.Vec{x, y}
+		}
+		return out
+	}
+	const steps = 8
+	a, b := spots(w.shown), spots(o.shown)
+	for i := range steps + 1 {
+		for k := range steps + 1 {
+			p := a[0].Add(a[1].Sub(a[0]).Scale(float64(i) / steps))
+			q := b[0].Add(b[1].Sub(b[0]).Scale(float64(k) / steps))
+			if p.Distance(q) < float64(crowded*v.Width()) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// shown is the arrow of a way.
+func (c *composer) shown(w *way, eye mesh.Vec) raster.Path {
+	from := w.from.Add(c.ontoRing(w, eye))
+	first := slices.IndexFunc(c.pieces, func(p *piece) bool { return p.role == Focus && w.carries(p.occurrence) })
+	return raster.Path{From: from, To: from.Add(w.direction.Scale(w.length)), Number: int32(first)}
+}
+
+// ontoRing is how far a way lies aside of what it leads a ring to: through the empty middle
+// of a wide one an arrow would point at what lies there.
+func (c *composer) ontoRing(w *way, eye mesh.Vec) mesh.Vec {
+	aside := eye.Sub(w.from)
+	aside = aside.Sub(w.direction.Scale(w.direction.Dot(aside))).Unit()
+	bodies, reach := c.travelling(w)
+	if reach == 0 || aside.Length() == 0 {
+		return mesh.Vec{}
+	}
+	b := raster.NewBuffer(ringWidth, ringWidth)
+	v := raster.Orthographic(w.from, w.direction, aside, reach, ringWidth, ringWidth)
+	for _, x := range bodies {
+		b.Draw(v, x, 0)
+	}
+	const middle = ringWidth / 2
+	least, most := math.Inf(1), 0.0
+	for i, t := range b.Tags {
+		if t == raster.None {
+			continue
+		}
+		right, up := float64(i%ringWidth-middle)+0.5, float64(middle-i/ringWidth)-0.5
+		r := math.Sqrt(float64(right*right) + float64(up*up))
+		least, most = min(least, r), max(most, r)
+	}
+	if !(least > hollow*most) {
+		return mesh.Vec{}
+	}
+	sum, n := 0.0, 0.0
+	for up := range middle {
+		if b.Tags[(middle-1-up)*ringWidth+middle] != raster.None {
+			sum, n = sum+float64(up)+0.5, n+1
+		}
+	}
+	return aside.Scale(float64(sum / max(n, 1) / middle * reach))
+}
+
+// travelling is what goes a way, where it starts, and how far it reaches to the sides.
+func (c *composer) travelling(w *way) (bodies []*raster.Placed, reach float64) {
+	for _, p := range c.pieces {
+		if !w.carries(p.occurrence) {
+			continue
+		}
+		start := c.displacement(p.occurrence)
+		box := p.bounds.Transform(start)
+		for k := range 8 {
+			reach = max(reach, box.Corner(k).Sub(w.from).Cross(w.direction).Length())
+		}
+		for k := range p.shapes {
+			s := &p.shapes[k]
+			if m := c.Mesh(s.choice.levels[s.choice.at].Blob); m != nil {
+				bodies = append(bodies, raster.Place(m, start.Mul(p.placement).Mul(s.Transform)))
+			}
+		}
+	}
+	return bodies, reach
+}
