@@ -224,6 +224,14 @@ func blue(img image.Image) int {
 	})
 }
 
+// violet is how much of a picture shows what the overlay is aligned by.
+func violet(img image.Image) int {
+	return pixels(img, func(c color.Color) bool {
+		r, g, b, _ := c.RGBA()
+		return 2*r > 3*g && 2*b > 3*g && 5*b > 4*r && b > 0x4000
+	})
+}
+
 // green counts the pixels of what is selected.
 func green(img image.Image) int {
 	return pixels(img, func(c color.Color) bool {

@@ -323,6 +323,40 @@ func TestPreviewTellsPlaceAndMotion(t *testing.T) {
 	assert.Empty(t, b.said())
 }
 
+// The edges are drawn over the step's scene, at their place in it, until they are put away.
+func TestPreviewShowsWhatTheStepIsAlignedBy(t *testing.T) {
+	b := openBrowser(t)
+	e := demoEdition(t)
+	b.open(served(t, e.out)+"#/", e, "S-40-1")
+	pressed := func(is string) string {
+		return "document.querySelector('[data-tool=alignedEdges]').ariaPressed === '" + is + "'"
+	}
+	b.wait(pressed("false"))
+	before := b.picture("", ".canvas")
+	require.Less(t, violet(before), 20)
+	b.click("[data-tool=alignedEdges]")
+	b.wait(pressed("true"))
+	edges := b.picture("aligned", ".canvas")
+	require.Greater(t, violet(edges), 1000)
+	require.Greater(t, differing(before, edges), 1000)
+	b.picture("aligned-page", "")
+	require.GreaterOrEqual(t, eval[float64](b, "document.querySelector('[data-tool=alignedEdges]').getBoundingClientRect().height"), 48.0)
+
+	b.do(chromedp.KeyEvent("n"))
+	b.step("S-40-2")
+	require.Greater(t, violet(b.picture("aligned-next", ".canvas")), 500, "the next step's, too")
+	b.do(chromedp.KeyEvent("e"))
+	b.wait("document.querySelector('[data-tool=everything]').ariaPressed === 'true' && document.querySelector('.message').hidden")
+	require.Less(t, violet(b.picture("", ".canvas")), 20, "the whole stands elsewhere")
+	require.True(t, eval[bool](b, "document.querySelector('[data-tool=alignedEdges]').hidden"))
+	b.do(chromedp.KeyEvent("e"))
+	b.wait("document.querySelector('[data-tool=everything]').ariaPressed === 'false' && document.querySelector('.message').hidden")
+	b.do(chromedp.KeyEvent("a"))
+	b.wait(pressed("false"))
+	require.Less(t, violet(b.picture("", ".canvas")), 20)
+	assert.Empty(t, b.said())
+}
+
 // corner is the part of the canvas in which the locator is drawn.
 func corner(img image.Image) image.Image {
 	r := img.Bounds()

@@ -35,7 +35,7 @@ export class EditionFrame {
     this.legend = el('p', { class: 'legend', 'aria-hidden': 'true' }, ['focus', 'context', 'picked'].map((r) => el('span', { class: r }, word(r))));
     const holder = el('div', { class: 'canvas' }, this.canvas, this.message, this.legend);
     this.stage = this.makeStage();
-    this.tools = tools(this.stage ?? idle, { ...this.actions(), whole: () => this.whole, hasWhole: Boolean(bundle.whole) });
+    this.tools = tools(this.stage ?? idle, { ...this.actions(), whole: () => this.whole, aligned: () => !this.whole && Boolean(this.step?.registration?.uri), hasWhole: Boolean(bundle.whole) });
     this.title = el('h1', { tabindex: -1 });
     this.head = el('header', { class: 'step-head' }, this.title,
       el('div', { class: 'walk' }, this.back = button(word('previous'), () => this.go(-1), { class: 'previous' }, icon(BACK)), this.on = button(word('next'), () => this.go(1), { class: 'next' }, icon(ON))));
@@ -111,6 +111,7 @@ export class EditionFrame {
     this.motions.replaceChildren();
     this.stage?.show(null);
     this.stage?.locator.clear();
+    this.stage?.edges.clear();
     this.done(entry);
   }
 
@@ -120,6 +121,7 @@ export class EditionFrame {
       this.say(word('noScene'));
       this.stage.show(null);
       this.stage.locator.clear();
+      this.stage.edges.clear();
       return this.done(entry);
     }
     this.say(`${word('loading')} …`);
@@ -139,6 +141,8 @@ export class EditionFrame {
       this.say(`${word('sceneFailed')}: ${e.message}`);
       this.element.dataset.failed = 'scene';
     }
+    await this.showEdges();
+    if (this.step !== step) return;
     this.tools.rest();
     this.tools.refresh();
     this.waiting = entry;
@@ -152,6 +156,23 @@ export class EditionFrame {
       try {
         await locator.load(resolve(folder, step.locator.uri), step.locator.box, () => this.step === step);
       } catch { /* then there is none: the step itself is shown */ }
+    }
+    this.stage.invalidate();
+    this.tools.refresh();
+  }
+
+  /** Draws what the step is aligned by, where that is asked for. */
+  async showEdges() {
+    const { step, stage: { edges } } = this;
+    const { uri, position } = step?.registration ?? {};
+    const wanted = () => edges.on && !this.whole && this.step === step;
+    edges.clear();
+    if (uri && wanted()) {
+      try {
+        await edges.load(resolve(`${this.folder}/steps/${this.bundle.steps[this.at].folder}`, uri), position, wanted);
+      } catch (e) {
+        if (this.step === step) this.say(e.message);
+      }
     }
     this.stage.invalidate();
     this.tools.refresh();
@@ -210,6 +231,7 @@ export class EditionFrame {
       return;
     }
     this.whole = true;
+    this.stage.edges.clear();
     this.say(`${word('loading')} …`);
     try {
       const model = await loadModel(`${this.folder}/whole.gltf`, null);
@@ -240,6 +262,7 @@ export class EditionFrame {
       play: () => stage().play(),
       focusOnly: () => { stage().set({ focusOnly: !stage().options.focusOnly }); this.tools.refresh(); },
       everything: () => this.toggleWhole(),
+      edges: () => { stage().edges.on = !stage().edges.on; if (this.stage) this.showEdges(); },
       reset: () => { stage().reset(); this.tools.rest(); },
       why: () => this.element.querySelectorAll('.why-button').forEach((b) => explain(this.folder, this.bundle.steps[this.at].folder, b.closest('section'), b)),
       search: () => this.nav.querySelector('input').focus(),
@@ -248,4 +271,4 @@ export class EditionFrame {
 }
 
 // Without WebGL there is nothing to do.
-const idle = { options: {}, locator: {}, play() {}, set() {}, reset() {}, explode() {}, cut() {}, invalidate() {} };
+const idle = { options: {}, locator: {}, edges: {}, play() {}, set() {}, reset() {}, explode() {}, cut() {}, invalidate() {} };

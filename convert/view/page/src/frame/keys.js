@@ -8,6 +8,7 @@ const KEYS = [
   ['keyPlay', ['Space'], { ' ': 'play' }],
   ['keyFocus', ['f'], { f: 'focusOnly' }],
   ['keyEverything', ['e'], { e: 'everything' }],
+  ['keyEdges', ['a'], { a: 'edges' }],
   ['keyReset', ['r'], { r: 'reset' }],
   ['keyWhy', ['w'], { w: 'why' }],
   ['keySearch', ['/'], { '/': 'search' }],

@@ -16,6 +16,7 @@ export function tools(stage, act) {
   const everything = toggle('everything', act.everything);
   const materials = toggle('materials', () => { stage.set({ ownColours: !stage.options.ownColours }); refresh(); });
   const locator = toggle('locator', () => { stage.locator.on = !stage.locator.on; stage.invalidate(); refresh(); });
+  const edges = toggle('alignedEdges', act.edges);
   const reset = button(word('resetView'), act.reset, { 'data-tool': 'resetView' });
   const axis = el('select', { id: 'section', onchange: () => cut() }, ['', 'x', 'y', 'z'].map((a) => el('option', { value: a }, a ? a.toUpperCase() : word('none'))));
   const at = slider('cutAt', () => cut(), { value: 500 });
@@ -34,9 +35,11 @@ export function tools(stage, act) {
     locator.hidden = !stage.locator.scene;
     locator.setAttribute('aria-pressed', String(stage.locator.on));
     at.hidden = axis.value === '';
+    edges.hidden = !act.aligned();
+    edges.setAttribute('aria-pressed', String(stage.edges.on));
     if (!stage.model) explode.querySelector('input').value = 0;
   }
   const element = el('div', { class: 'controls', role: 'group', 'aria-label': word('scene') },
-    play, scrub, explode, el('label', { class: 'slider' }, el('span', {}, word('section')), axis), at, focusOnly, everything, locator, materials, reset);
+    play, scrub, explode, el('label', { class: 'slider' }, el('span', {}, word('section')), axis), at, focusOnly, everything, locator, edges, materials, reset);
   return { element, refresh, rest: () => { explode.querySelector('input').value = 0; } };
 }

@@ -14,17 +14,20 @@ export class Looks {
     this.behind = new MeshBasicMaterial({ transparent: true, opacity: 0.3, depthFunc: GreaterDepth, depthWrite: false });
     this.edges = new LineBasicMaterial();
     this.path = new LineBasicMaterial();
+    this.aligned = new LineBasicMaterial();
+    this.alignedBehind = new LineBasicMaterial({ transparent: true, opacity: 0.35, depthFunc: GreaterDepth, depthWrite: false });
     this.own = new Map(); // a file's material → as it is drawn
     this.read();
   }
 
   read() {
     const probe = document.body.appendChild(document.createElement('span')); // a variable is resolved only where it is used
-    for (const name of ['focus', 'context', 'picked', 'edges', 'path']) {
+    for (const name of ['focus', 'context', 'picked', 'edges', 'path', 'aligned']) {
       probe.style.color = `var(--scene-${name})`;
       this[name].color = new Color(getComputedStyle(probe).color);
     }
     this.behind.color = this.focus.color;
+    this.alignedBehind.color = this.aligned.color;
     probe.remove();
   }
 

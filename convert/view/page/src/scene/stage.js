@@ -1,5 +1,6 @@
 // The stage: one canvas that shows a step's scene, drawn only when something has changed.
 import { AmbientLight, Box3, DirectionalLight, Group, Raycaster, Scene, Vector2, WebGLRenderer } from 'three';
+import { Edges } from './edges.js';
 import { Locator } from './locator.js';
 import { Looks } from './look.js';
 import { Motion } from './motion.js';
@@ -18,12 +19,13 @@ export class Stage {
     this.view = new View(canvas, () => this.invalidate());
     this.section = new Section(this.renderer, this.looks);
     this.locator = new Locator(this.looks);
+    this.edges = new Edges(this.looks);
     this.scene = new Scene();
     this.ways = new Group();
     const light = new DirectionalLight(0xffffff, 2.4);
     light.position.set(0.4, 0.7, 1);
     this.view.camera.add(light);
-    this.scene.add(new AmbientLight(0xffffff, 1.35), this.view.camera, this.ways);
+    this.scene.add(new AmbientLight(0xffffff, 1.35), this.view.camera, this.ways, this.edges.group);
     this.picked = new Set();
     this.options = { focusOnly: false, ownColours: false };
     this.follow();
