@@ -209,30 +209,43 @@ func (c *composer) frame(from, up mesh.Vec, filled float64, boxes []mesh.Box) ca
 		box.Join(b)
 	}
 	k := camera{name: ownCamera, towards: box.Centre(), up: c.upright(up, from), field: usualFieldOfView}
+	var corners []mesh.Vec // as the eye has them: right, up, towards it
 	right := k.up.Cross(from).Unit()
-	distance := framed * leastShare * 0.5 * all.Diagonal()
-	middle := k.towards
-	for _, axis := range [2]struct {
-		mesh.Vec
-		tangent float64
-	}{
-		{right, usualTangent * filled * pictureWide / pictureHigh},
-		{from.Cross(right), usualTangent * filled},
-	} {
-		// Planes through the eye, as steep as the tangent, touch the boxes on either side.
-		ahead, behind := math.Inf(-1), math.Inf(-1)
-		for _, b := range boxes {
-			for i := range 8 {
-				p := b.Corner(i).Sub(middle)
-				aside, near := axis.Dot(p), float64(axis.tangent*from.Dot(p))
-				ahead, behind = max(ahead, near+aside), max(behind, near-aside)
-			}
+	axes := [2]mesh.Vec{right, from.Cross(right)}
+	for _, b := range boxes {
+		for i := range 8 {
+			p := b.Corner(i).Sub(k.towards)
+			corners = append(corners, mesh.Vec{axes[0].Dot(p), axes[1].Dot(p), from.Dot(p)})
 		}
-		distance = max(distance, (ahead+behind)/(2*axis.tangent))
-		k.towards = k.towards.Add(axis.Scale((ahead - behind) / 2))
+	}
+	tangents := [2]float64{usualTangent * filled * pictureWide / pictureHigh, usualTangent * filled}
+	distance := framed * leastShare * 0.5 * all.Diagonal()
+	for i, t := range tangents {
+		// Planes through the eye, as steep as the tangent, touch the corners on either side.
+		right, left := math.Inf(-1), math.Inf(-1)
+		for _, p := range corners {
+			right, left = max(right, p[i]+float64(t*p[2])), max(left, float64(t*p[2])-p[i])
+		}
+		distance = max(distance, (right+left)/(2*t))
+	}
+	for i, axis := range axes {
+		k.towards = k.towards.Add(axis.Scale(centred(corners, i, distance)))
 	}
 	k.position = k.towards.Add(from.Scale(distance))
 	return k
+}
+
+// centred is where an eye at a distance has corners in the middle, along an axis.
+func centred(corners []mesh.Vec, axis int, distance float64) (at float64) {
+	for range 4 { // each is closer to it
+		least, most := math.Inf(1), math.Inf(-1)
+		for _, p := range corners {
+			seen := (p[axis] - at) / max(distance-p[2], 1e-9) // all may be one point
+			least, most = min(least, seen), max(most, seen)
+		}
+		at += float64((least + most) / 2 * distance)
+	}
+	return at
 }
 
 const (
