@@ -126,3 +126,27 @@ func TestPictureShowsEachPieceInItsRole(t *testing.T) {
 	in.Profile.PictureEdge = 320
 	require.Equal(t, 240, Build(in).Picture().Height)
 }
+
+func TestFrameIsFilledAndHasEqualMargins(t *testing.T) {
+	p, lib := press()
+	c := newComposer(input(p, lib, &step.Step{}))
+	boxes := []mesh.Box{{Min: mesh.Vec{0, 0, 0}, Max: mesh.Vec{0.3, 0.1, 0.05}}, {Min: mesh.Vec{0.2, 0.4, 0}, Max: mesh.Vec{0.25, 0.5, 0.4}}}
+	for _, from := range []mesh.Vec{{1, -1, 1}, {0, -1, 0.2}, {-0.3, 1, -1}} {
+		k := c.frame(from.Unit(), mesh.Vec{}, 0.8, boxes)
+		share, whole := k.filled(boxes)
+		require.True(t, whole)
+		require.InDelta(t, 0.8, share, 0.003)
+		v := raster.Perspective(k.position, k.towards, k.up, k.field, 0, pictureWide, pictureHigh)
+		least, most := [2]float64{9, 9}, [2]float64{-9, -9}
+		for _, b := range boxes {
+			for i := range 8 {
+				x, y, _ := v.Spot(b.Corner(i))
+				for axis, at := range [2]float64{x, y} {
+					least[axis], most[axis] = min(least[axis], at), max(most[axis], at)
+				}
+			}
+		}
+		require.InDelta(t, pictureWide, least[0]+most[0], 0.02)
+		require.InDelta(t, pictureHigh, least[1]+most[1], 0.02)
+	}
+}
