@@ -150,7 +150,7 @@ func across(ways []way, from mesh.Vec) float64 {
 }
 
 // keepsSide is how much more another side must show.
-const keepsSide = 1.3
+const keepsSide = 1.2
 
 // usualSide is the mean of the directions that the plan's saved views look from, if they
 // have a common side, or from the front, the right and above.
