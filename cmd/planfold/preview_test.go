@@ -271,11 +271,28 @@ func TestPreviewSaysWhatIsWrong(t *testing.T) {
 		require.Contains(t, string(text), old)
 		require.NoError(t, os.WriteFile(filepath.Join(out, name), []byte(strings.Replace(string(text), old, new, 1)), 0o666))
 	}
+	address := served(t, out) + "#/"
+
+	catalog, err := bundle.ReadCatalog(os.DirFS(out))
+	require.NoError(t, err)
+	plan := catalog.Plans[0]
+	plan.Editions = append(plan.Editions, bundle.Edition{Revision: "D", ID: "0123456789ab", Folder: "D@0123456789ab", Held: true, Cause: "new revision"})
+	later, err := json.Marshal(catalog)
+	require.NoError(t, err)
+	issued, err := os.ReadFile(filepath.Join(out, "catalog.json"))
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(out, "catalog.json"), later, 0o666))
+	b.open(address, e, "S-10-1")
+	assert.Equal(t, "An edition issued after this one is held: D @0123456789ab", eval[string](b, "document.querySelector('.notices').innerText"))
+	assert.Equal(t, "#/"+plan.Folder+"/D@0123456789ab", eval[string](b, "document.querySelector('.notices a').getAttribute('href')"))
+	b.picture("held-later", "")
+	assert.Empty(t, b.axe(), "held later")
+	require.NoError(t, os.WriteFile(filepath.Join(out, "catalog.json"), issued, 0o666))
+
 	change("catalog.json", `"held": false`, `"held": true`)
 	change("catalog.json", `"current": "`+filepath.Base(e.folder)+`",`, "")
 	change(e.inTree()+"/steps/S-10-2/step.json", "Degrease", "Paint")
 	require.NoError(t, os.Remove(filepath.Join(out, e.inTree(), "steps/S-10-3/scene.gltf")))
-	address := served(t, out) + "#/"
 
 	b.open(address, e, "S-10-1")
 	assert.Contains(t, eval[string](b, "document.querySelector('.held[role=alert]').innerText"), "not to be used")

@@ -91,6 +91,17 @@ func (c *Catalog) Add(plan string, e Edition, newer func(revision, than string) 
 	}
 }
 
+// HeldLater is the last edition that was issued after the current one and is held, or nil.
+func (p *CatalogEntry) HeldLater() *Edition {
+	at := slices.IndexFunc(p.Editions, func(e Edition) bool { return e.Folder == p.Current })
+	for i := len(p.Editions) - 1; at >= 0 && i > at; i-- {
+		if p.Editions[i].Held {
+			return &p.Editions[i]
+		}
+	}
+	return nil
+}
+
 // Edition finds an edition by the name of its folder, or nil. A nil entry has none.
 func (p *CatalogEntry) Edition(folder string) *Edition {
 	if p == nil {

@@ -12,7 +12,11 @@
 // and step, in a step by the order of step.json.
 package compare
 
-import "planfold/convert/diag"
+import (
+	"slices"
+
+	"planfold/convert/diag"
+)
 
 // Class says what a change touches.
 type Class string
@@ -87,7 +91,7 @@ type Result struct {
 	Plan        string
 	Old, New    Side
 	Changes     []Change
-	Diagnostics diag.List // what could not be compared
+	Diagnostics diag.List // what could not be compared; remarks
 }
 
 // Side says which edition stood on one side; empty if the plan is on the other only.
@@ -98,4 +102,6 @@ type Side struct {
 }
 
 // Same reports whether nothing differs.
-func (r *Result) Same() bool { return len(r.Changes)+len(r.Diagnostics) == 0 }
+func (r *Result) Same() bool {
+	return len(r.Changes) == 0 && !slices.ContainsFunc(r.Diagnostics, func(d diag.Diagnostic) bool { return d.Severity > diag.Info })
+}

@@ -65,6 +65,7 @@ func Issues(old, new Issued, each func(*Result) error) error {
 
 func compareTrees(old, new Issued, each func(*Result) error) error {
 	var folders [2]map[string]string // of the editions, by plan
+	remarks := map[string]diag.List{}
 	for side, t := range []Issued{old, new} {
 		c, err := bundle.ReadCatalog(t.FS)
 		if err != nil {
@@ -74,13 +75,19 @@ func compareTrees(old, new Issued, each func(*Result) error) error {
 		for _, p := range c.Plans {
 			last := p.Editions[len(p.Editions)-1].Folder
 			folders[side][p.ID] = "plans/" + p.Folder + "/" + cmp.Or(p.Current, last)
+			if held := p.HeldLater(); held != nil {
+				at := diag.Position{File: t.Name + "/plans/" + p.Folder + "/" + held.Folder}
+				remarks[p.ID] = append(remarks[p.ID], diag.DiffHeldLater.At(at, "this edition of plan %q is held, and was issued after the current one, %s, which is compared", p.ID, p.Current))
+			}
 		}
 	}
 	all := maps.Clone(folders[0])
 	maps.Copy(all, folders[1])
 	// Sorted, since a map has no order.
 	for _, id := range slices.Sorted(maps.Keys(all)) {
-		if err := comparePlans(id, old.at(folders[0][id]), new.at(folders[1][id]), each); err != nil {
+		r := comparePlans(id, old.at(folders[0][id]), new.at(folders[1][id]))
+		r.Diagnostics.Add(remarks[id]...)
+		if err := each(r); err != nil {
 			return err
 		}
 	}
@@ -100,9 +107,9 @@ func (i Issued) at(folder string) Issued {
 }
 
 // comparePlans compares an edition of each side; one side may have none.
-func comparePlans(id string, old, new Issued, each func(*Result) error) error {
+func comparePlans(id string, old, new Issued) *Result {
 	if old.FS != nil && new.FS != nil {
-		return each(compareIssued(old, new))
+		return compareIssued(old, new)
 	}
 	kind, there := Added, new
 	if new.FS == nil {
@@ -112,7 +119,7 @@ func comparePlans(id string, old, new Issued, each func(*Result) error) error {
 	e, damaged := readIssued(there)
 	if damaged != nil {
 		r.Diagnostics.Add(*damaged)
-		return each(r)
+		return r
 	}
 	w := &walker{base: Change{Plan: id}}
 	at, says := place{path: "plan", field: field{class: Safety}}, fmt.Sprintf("revision %s, %s", e.head.Revision, counted(len(e.steps), "step"))
@@ -124,7 +131,7 @@ func comparePlans(id string, old, new Issued, each func(*Result) error) error {
 		w.tell(at, kind, says, nil, origin{}, origin{})
 	}
 	r.Changes = w.out
-	return each(r)
+	return r
 }
 
 func compareIssued(old, new Issued) *Result {

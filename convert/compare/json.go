@@ -33,13 +33,13 @@ func NewJSON(w io.Writer, byRule bool) *JSON {
 	return &JSON{w: w, before: opening, plans: []jsonPlan{}, effects: gather(byRule)}
 }
 
-// Add writes the changes of a plan; one that is the same is not listed.
+// Add writes the changes of a plan; of one that is the same, the remarks alone.
 func (j *JSON) Add(r *Result) error {
+	j.diagnostics.Add(r.Diagnostics...)
 	if r.Same() {
 		return nil
 	}
 	j.plans = append(j.plans, jsonPlan{r.Plan, r.Old, r.New})
-	j.diagnostics.Add(r.Diagnostics...)
 	j.totals.add(r.Changes)
 	if j.effects != nil {
 		j.effects.add(r)

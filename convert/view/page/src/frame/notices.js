@@ -5,8 +5,10 @@ import { word } from '../words.js';
 
 export function notices(plan, entry, bundle) {
   const holding = (bundle.diagnostics ?? []).filter((d) => d.holds);
+  const later = plan.current === entry.folder && plan.editions.slice(plan.editions.indexOf(entry) + 1).findLast((e) => e.held);
   return el('div', { class: 'notices' },
     entry.held && el('div', { class: 'notice-line held', role: 'alert' }, el('strong', {}, word('held')), holding.length > 0 && list(holding)),
+    later && el('p', { class: 'notice-line', role: 'status' }, `${word('heldLater')}: `, el('a', { href: `#/${plan.folder}/${later.folder}` }, `${later.revision} @${later.edition}`)),
     !entry.held && plan.current !== entry.folder && el('p', { class: 'notice-line', role: 'alert' }, word('notCurrent')));
 }
 
