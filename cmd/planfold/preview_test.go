@@ -9,6 +9,7 @@ import (
 	"image/draw"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -18,6 +19,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"planfold/convert/bundle"
+	"planfold/convert/store"
 	"planfold/convert/view"
 )
 
@@ -331,8 +333,8 @@ func TestPreviewTellsPlaceAndMotion(t *testing.T) {
 		assert.Greater(t, shown(inset), 1500, "%s: the whole product is seen", s.id)
 		assert.Greater(t, blue(inset), 40, "%s: its place is marked", s.id)
 		b.picture("motion-"+s.id, "")
-		assert.Contains(t, eval[string](b, "document.querySelector('.motions').innerText"), s.motion, s.id)
-		assert.Equal(t, s.motion == "", eval[bool](b, "document.querySelector('.motions').childElementCount === 0"), s.id)
+		assert.Contains(t, eval[string](b, "document.querySelector('.notes').innerText"), s.motion, s.id)
+		assert.Equal(t, s.motion == "", eval[bool](b, "document.querySelector('.notes').childElementCount === 0"), s.id)
 		assert.Contains(t, eval[string](b, "document.querySelector('.panel').innerText"), s.aligned, s.id)
 	}
 	b.click("[data-tool=locator]")
@@ -372,6 +374,41 @@ func TestPreviewShowsWhatTheStepIsAlignedBy(t *testing.T) {
 	b.wait(pressed("false"))
 	require.Less(t, violet(b.picture("", ".canvas")), 20)
 	assert.Empty(t, b.said())
+}
+
+// A part that lies beside those that stand in place is named, so that nobody looks there
+// for where it goes.
+func TestPreviewTellsWhatHasNoPlace(t *testing.T) {
+	b := openBrowser(t)
+	e := demoEdition(t)
+	out := t.TempDir()
+	require.NoError(t, os.CopyFS(out, os.DirFS(e.out)))
+	reissue(t, out, e.inTree(), "steps/S-60-4/step.json", func(text string) string {
+		return regexp.MustCompile(`"occurrence": "washer-out-front-\d",\s*`).ReplaceAllString(text, "")
+	})
+	b.open(served(t, out)+"#/", e, "S-60-4")
+	b.picture("aside", "")
+	notes := eval[string](b, "document.querySelector('.notes').innerText")
+	assert.Contains(t, notes, "Washer ISO 7089 8: shown aside, as the place is not known")
+	assert.Equal(t, 1, strings.Count(notes, "Washer"), "all of a part are said once")
+	assert.Empty(t, b.axe(), "aside")
+	b.do(chromedp.KeyEvent("n"))
+	b.step("S-60-5")
+	assert.NotContains(t, eval[string](b, "document.querySelector('.notes').innerText"), "the place is not known")
+}
+
+// reissue changes a file of an edition and its digest with it.
+func reissue(t *testing.T, out, edition, name string, change func(string) string) {
+	t.Helper()
+	path, sums := filepath.Join(out, edition, name), filepath.Join(out, edition, "SHA256SUMS")
+	was, err := os.ReadFile(path)
+	require.NoError(t, err)
+	is := []byte(change(string(was)))
+	require.NotEqual(t, was, is)
+	list, err := os.ReadFile(sums)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(path, is, 0o666))
+	require.NoError(t, os.WriteFile(sums, bytes.ReplaceAll(list, []byte(store.Digest(was)), []byte(store.Digest(is))), 0o666))
 }
 
 // corner is the part of the canvas in which the locator is drawn.

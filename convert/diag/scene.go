@@ -14,6 +14,8 @@ var (
 		"nothing is shown or hidden by it", "correct the item in the rule, or narrow its condition to the plans that have it")
 	SceneOccurrenceUnplaced = row("SCENE_OCCURRENCE_UNPLACED", Warning, "some occurrences of a part have a placement and others have none",
 		"those without are not shown", "give each occurrence a placement")
+	ScenePartUnplaced = row("SCENE_PART_UNPLACED", Info, "a part of a step has no placement, and others have",
+		"it lies beside them, and the step says that its place is not known", "name its occurrences in the part, and give each a placement")
 	ScenePlacementMirrored = row("SCENE_PLACEMENT_MIRRORED", Warning, "a placement mirrors what it places",
 		"it is kept; mind that a mirrored part is another part", "check the placement, or give the mirrored part its own number")
 	ScenePlacementScaled = row("SCENE_PLACEMENT_SCALED", Warning, "a placement changes the size of what it places",

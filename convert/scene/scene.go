@@ -132,7 +132,7 @@ type Scene struct {
 	GLTF      []byte
 	Triangles int
 	Deviation float64    // mm, the largest of any node
-	Layout    string     // "placed" or "tray"
+	Layout    string     // "placed", "mixed" or "tray"
 	Origin    [3]float64 // where the scene's zero stands, metres, plan axes
 	Aligned   string     // path of the occurrence that the overlay is aligned by, or ""
 	Focus     *mesh.Box  // around the parts of the step that stand in place, in the frame of what is built
@@ -154,6 +154,7 @@ type Scene struct {
 // Layouts of a scene.
 const (
 	Placed = "placed" // parts stand where they go
+	Mixed  = "mixed"  // some do, and those that nothing places lie beside them
 	Tray   = "tray"   // the step's parts lie side by side, since nothing says where they go
 )
 

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"planfold/convert/diag"
 	"planfold/convert/mesh"
 	"planfold/convert/step"
 )
@@ -135,12 +136,24 @@ func (c *composer) layTray() {
 	if len(tray) == 0 {
 		return
 	}
+	c.label(tray)
 	if !focusInPlace {
 		c.out.Layout = Tray
+	} else {
+		c.tellAside(tray)
 	}
-	c.label(tray)
 	c.place(t, tray, beside)
 	c.pieces = append(c.pieces, tray...)
+}
+
+// tellAside tells of what is drawn beside parts that stand where they go.
+func (c *composer) tellAside(tray []*piece) {
+	for _, p := range tray {
+		if len(p.shapes) > 0 {
+			c.out.Layout = Mixed
+			c.tell(diag.ScenePartUnplaced, c.parts[p.part].Origin, "part %q has no placement, and lies beside those that have", p.name)
+		}
+	}
 }
 
 // place moves the pieces to their cells.

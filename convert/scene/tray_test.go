@@ -135,8 +135,9 @@ func TestPartsWithoutPlacesLieBesideWhatIsInPlace(t *testing.T) {
 	in := input(p, lib, s)
 	in.Present = []string{"plate-1"}
 	out := Build(in)
-	require.Equal(t, Placed, out.Layout)
-	require.Equal(t, []string{"SCENE_OCCURRENCE_UNKNOWN"}, codes(out))
+	require.Equal(t, Mixed, out.Layout)
+	require.Equal(t, []string{"SCENE_OCCURRENCE_UNKNOWN", "SCENE_PART_UNPLACED", "SCENE_PART_UNPLACED"}, codes(out))
+	require.Equal(t, `part "bolt-1 (2)" has no placement, and lies beside those that have`, out.Diagnostics[1].Message)
 	last := out.Nodes[len(out.Nodes)-2:]
 	require.Equal(t, "bolt-1 (2)", last[0].Name) // a node is called bolt-1 already
 	require.Equal(t, "plate The plate", last[1].Name)
@@ -295,7 +296,7 @@ func TestRuleMotionsThatMoveNothingAreTold(t *testing.T) {
 	for _, c := range codes(out) {
 		count[c]++
 	}
-	require.Equal(t, map[string]int{"SCENE_MOTION_UNUSED": 6, "SCENE_OCCURRENCE_UNKNOWN": 1}, count)
+	require.Equal(t, map[string]int{"SCENE_MOTION_UNUSED": 6, "SCENE_OCCURRENCE_UNKNOWN": 1, "SCENE_PART_UNPLACED": 1}, count)
 }
 
 func TestDisplacementThatScalesMovesOnly(t *testing.T) {

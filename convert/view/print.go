@@ -68,7 +68,7 @@ func (t *Tree) Print(edition, lang string) (document []byte, damaged []*DamagedE
 	page, err := template.New("card").Funcs(template.FuncMap{
 		"word": c.Language.word, "duration": c.Language.duration, "own": c.Language.own, "say": c.Language.say, "gravity": gravity, "direction": direction,
 		"image": c.image,
-		"unit":  unitOf, "purposed": purposed,
+		"unit":  unitOf, "purposed": purposed, "aside": aside,
 	}).Parse(cardPage)
 	if err != nil {
 		return nil, nil, err
@@ -146,6 +146,20 @@ func purposed(parts []bundle.Part, want bool) []bundle.Part {
 	for _, p := range parts {
 		if want == (len(p.Purpose) > 0) {
 			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// aside are the parts of which the picture shows one beside the others, since nothing says
+// where it goes.
+func aside(s bundle.Step) []bundle.Part {
+	var out []bundle.Part
+	if s.Scene != nil {
+		for _, n := range s.Scene.Nodes {
+			if n.Occurrence == "" && n.Triangles > 0 && n.Part != nil && *n.Part < len(s.Parts) {
+				out = append(out, s.Parts[*n.Part])
+			}
 		}
 	}
 	return out

@@ -56,6 +56,16 @@ func TestPrintSaysAllInTheOrderOfTheWork(t *testing.T) {
 	assert.NotContains(t, text, "http://", "the page needs nothing from outside")
 }
 
+// A part that is drawn, and that nothing places, is named; one that is not drawn is not.
+func TestPrintSaysWhatHasNoPlace(t *testing.T) {
+	tree := printable()
+	assert.NotContains(t, printed(t, tree, "en"), "the place is not known")
+	scene := `"scene": {"nodes": [{"name": "I-1", "part": 0, "role": "focus", "triangles": 0}, {"name": "I-2", "part": 1, "role": "focus", "triangles": 9},
+		{"name": "a", "occurrence": "a", "role": "context", "triangles": 9}]}`
+	tree[edition+"/steps/S-1/step.json"].Data = []byte(strings.Replace(printedStep, `"scene": null`, scene, 1))
+	assert.Contains(t, printed(t, tree, "en"), "<strong>I-2</strong>: shown aside, as the place is not known")
+}
+
 func TestPrintSpeaksALanguage(t *testing.T) {
 	german := printed(t, printable(), "de")
 	assert.Contains(t, german, "Anbauen")

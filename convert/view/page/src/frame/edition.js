@@ -6,7 +6,7 @@ import { label } from '../scene/labels.js';
 import { Stage } from '../scene/stage.js';
 import { said, word } from '../words.js';
 import { explain } from '../instruction/why.js';
-import { caption, hazardStatements, instruction, markRows, motionNotes, readAhead, readStep, titleOf } from './step.js';
+import { caption, hazardStatements, instruction, markRows, readAhead, readStep, sceneNotes, titleOf } from './step.js';
 import { notices, remarks } from './notices.js';
 import { stepList } from './steps.js';
 import { tools } from './tools.js';
@@ -44,7 +44,7 @@ export class EditionFrame {
     this.element = el('div', { class: 'edition' }, this.nav,
       el('main', {}, notices(this.plan, this.entry, bundle), this.head, this.warnings,
         el('div', { class: 'work' },
-          el('section', { class: 'stage', 'aria-label': word('scene') }, holder, this.tools.element, this.motions = el('ul', { class: 'motions' }), this.caption = el('p', { class: 'caption' })),
+          el('section', { class: 'stage', 'aria-label': word('scene') }, holder, this.tools.element, this.notes = el('ul', { class: 'notes' }), this.caption = el('p', { class: 'caption' })),
           this.panel)));
     this.tools.refresh();
   }
@@ -98,7 +98,7 @@ export class EditionFrame {
     this.panel.replaceChildren(...instruction(step, this.folder, entry.folder, (is) => this.choose(is)).filter(Boolean), remarks(this.bundle) ?? '');
     this.panel.scrollTop = 0;
     this.caption.textContent = caption(step);
-    this.motions.replaceChildren(...motionNotes(step.scene));
+    this.notes.replaceChildren(...sceneNotes(step));
     await this.showScene(step, entry);
   }
 
@@ -108,7 +108,7 @@ export class EditionFrame {
     this.warnings.replaceChildren(el('p', { class: 'notice-line', role: 'alert' }, what));
     this.panel.replaceChildren();
     this.caption.textContent = '';
-    this.motions.replaceChildren();
+    this.notes.replaceChildren();
     this.stage?.show(null);
     this.stage?.locator.clear();
     this.stage?.edges.clear();

@@ -6,7 +6,7 @@ import { hazards } from '../instruction/hazards.js';
 import { sections } from '../instruction/sections.js';
 import { whyButton } from '../instruction/why.js';
 import { runs, words } from '../instruction/value.js';
-import { word } from '../words.js';
+import { said, word } from '../words.js';
 
 /** Reads a step's document. */
 export const readStep = (edition, folder) => json(`${edition}/steps/${folder}/step.json`);
@@ -71,13 +71,15 @@ export function caption({ scene, locator: { places } = {} }) {
   ].filter(Boolean).join(' · ');
 }
 
-/** What must be known of the motions before one goes by them: that nobody drew them, or
-    that they lead through something. */
-export function motionNotes(scene) {
+/** What must be known of the scene before one goes by it: that nothing says where a part
+    goes, that nobody drew the motion, or that it leads through something. */
+export function sceneNotes({ scene, parts }) {
   const motions = scene?.motions ?? [];
+  const aside = (scene?.nodes ?? []).filter((n) => !n.occurrence && n.triangles > 0).map((n) => said(parts[n.part].itemTitle) || n.name);
   const inferred = motions.filter((m) => m.from === 'inferred').map((m) => m.occurrence);
   const through = Map.groupBy(motions.filter((m) => m.through), (m) => m.through);
   return [
+    aside.length > 0 && note('aside', [...new Set(aside)]),
     inferred.length > 0 && note('inferred', inferred),
     ...[...through].map(([what, led]) => note('through', led.map((m) => m.occurrence), what)),
   ].filter(Boolean);
@@ -85,7 +87,7 @@ export function motionNotes(scene) {
 
 const NAMED = 6;
 
-function note(kind, occurrences, what) {
-  const names = occurrences.slice(0, NAMED).join(', ') + (occurrences.length > NAMED ? ` + ${occurrences.length - NAMED}` : '');
-  return el('li', { class: kind }, el('strong', {}, names), `: ${word(kind)} `, what && el('strong', {}, what));
+function note(kind, names, what) {
+  const first = names.slice(0, NAMED).join(', ') + (names.length > NAMED ? ` + ${names.length - NAMED}` : '');
+  return el('li', { class: kind }, el('strong', {}, first), `: ${word(kind)} `, what && el('strong', {}, what));
 }
