@@ -38,6 +38,9 @@ func printReport(out, messages io.Writer, o convertOptions, plans []convert.Sour
 		}
 		fmt.Fprintln(out)
 	}
+	for _, line := range lookedFor(plans, r) {
+		fmt.Fprintln(messages, line)
+	}
 	t := r.Totals
 	fmt.Fprintf(out, "plans %d: %d converted, %d unchanged, %d held, %d refused; steps %d; geometry files %d, their triangles %d; errors %d, warnings %d, remarks %d; %.1f s\n",
 		t.Plans, t.Converted, t.Unchanged, t.Held, t.Refused, t.Steps, t.GeometryFiles, t.SourceTriangles, t.Errors, t.Warnings, remarks, r.Seconds)
@@ -50,6 +53,26 @@ func printReport(out, messages io.Writer, o convertOptions, plans []convert.Sour
 	if !r.Finished {
 		fmt.Fprintf(messages, "planfold: stopped before the end, %d plans were not reached; run it again to go on\n", t.Stopped)
 	}
+}
+
+// lookedFor says below which folders the files were looked for that are not there. The
+// diagnostics do not: they are issued too, and nothing issued names a folder of a machine.
+func lookedFor(plans []convert.Source, r *convert.Report) []string {
+	below := map[string]string{} // by plan's file
+	for _, s := range plans {
+		below[s.Name] = fmt.Sprintf("files were looked for below %q (-g and -a name other folders)", s.Geometry.Name)
+		if s.Geometry != s.Attachments {
+			below[s.Name] = fmt.Sprintf("geometry was looked for below %q (-g), attachments below %q (-a)", s.Geometry.Name, s.Attachments.Name)
+		}
+	}
+	var out []string
+	for _, p := range r.Plans {
+		missing := slices.ContainsFunc(p.Diagnostics, func(d diag.Diagnostic) bool { return d.Code == diag.FileMissing.Name })
+		if missing && !slices.Contains(out, below[p.File]) {
+			out = append(out, below[p.File])
+		}
+	}
+	return out
 }
 
 func remarksIn(list diag.List) int {
