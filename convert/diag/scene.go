@@ -25,11 +25,11 @@ var (
 	ScenePlacementFlat = row("SCENE_PLACEMENT_FLAT", Error, "a placement flattens what it places, or holds what is not a number",
 		"the occurrence counts as not placed", "correct the placement")
 	SceneItemWithoutGeometry = row("SCENE_ITEM_WITHOUT_GEOMETRY", Info, "the plan names no geometry for an item of the step",
-		"the part keeps its row, and an empty node where it goes", "name its geometry if it has any")
+		"the part keeps its row and, where the step has a scene, an empty node", "name its geometry if it has any")
 	SceneGeometryMissing = row("SCENE_GEOMETRY_MISSING", Warning, "the geometry that the plan names for an item of the step cannot be used",
-		"the part keeps its row, and an empty node where it goes", "see the message about the file")
+		"the part keeps its row and, where the step has a scene, an empty node", "see the message about the file")
 	ScenePartWithoutItem = row("SCENE_PART_WITHOUT_ITEM", Warning, "a part names neither an item nor an occurrence",
-		"the part keeps its row, and an empty node on the tray", "name its item")
+		"the part keeps its row and, where the step has a scene, an empty node", "name its item")
 	SceneContextHidden = row("SCENE_CONTEXT_HIDDEN", Warning, "what is already there does not fit the budget, even at its coarsest",
 		"the smallest of it are hidden, and listed", "raise the budget, or hide context by rule")
 	SceneBudgetExceeded = row("SCENE_BUDGET_EXCEEDED", Warning, "the parts of the step do not fit its budget, even at their coarsest",

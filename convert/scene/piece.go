@@ -141,8 +141,8 @@ func (c *composer) tellMissing() {
 
 func (c *composer) tellNoGeometry(item string, at step.Origin) {
 	if known := c.Plan.Items[item]; known != nil && len(known.Geometry) > 0 {
-		c.tell(diag.SceneGeometryMissing, at, "item %q is shown as an empty node: its geometry cannot be used", item)
+		c.tell(diag.SceneGeometryMissing, at, "nothing is drawn of item %q: its geometry cannot be used", item)
 		return
 	}
-	c.tell(diag.SceneItemWithoutGeometry, at, "item %q is shown as an empty node: the plan names no geometry for it", item)
+	c.tell(diag.SceneItemWithoutGeometry, at, "nothing is drawn of item %q: the plan names no geometry for it", item)
 }

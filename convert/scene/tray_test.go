@@ -160,6 +160,7 @@ func TestStepWithoutGeometryHasNoScene(t *testing.T) {
 	s := &step.Step{Content: step.Content{Parts: []step.Part{{Item: text("grease")}, {}}}}
 	out := Build(input(p, Library{}, s))
 	require.Nil(t, out.GLTF)
+	require.Contains(t, out.Diagnostics[0].Message, "nothing is drawn of item", "there is no node that it could be shown as")
 	require.Equal(t, []string{"SCENE_ITEM_WITHOUT_GEOMETRY", "SCENE_PART_WITHOUT_ITEM"}, codes(out))
 	require.Equal(t, "GR-1", out.Diagnostics[0].Plan)
 	require.Equal(t, "S-1", out.Diagnostics[0].Step)
