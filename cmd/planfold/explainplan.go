@@ -163,7 +163,10 @@ func (q *question) explain(set *rules.Set, s convert.Source) ([]*rules.Explanati
 		return nil, nil, usage("%s has no item %q%s", s.Base, q.part, orElse(q.part, items, "; it has "+some(items, "item")))
 	}
 	list := x.Explanations()
-	if len(list) == 0 {
+	switch {
+	case len(list) == 0 && q.value == "motion":
+		return nil, nil, usage("no rule sets the motion of what was asked for\n%s", motionElsewhere)
+	case len(list) == 0:
 		return nil, nil, usage("nothing that was asked for has a value %q: no rule sets it, and none looks for it in what is there", q.value)
 	}
 	if q.step != "" {
