@@ -60,8 +60,20 @@ func (a *documents) part(doc *bundle.Step, p step.Part) bundle.Part {
 		row.ItemRevision, row.ItemTitle, row.Class, row.Material = item.Revision, item.Title, item.Class, item.Material
 		row.ItemTotal, row.ItemNotes = item.Total, item.Notes
 		row.Documents = a.attachments(doc, item.Attachments)
+	} else if built := a.plan.Items[a.itemBuilt(p.Operation.Value)]; built != nil {
+		row.ItemTitle = built.Title
 	}
 	return row
+}
+
+// itemBuilt is the item that an operation builds.
+func (a *documents) itemBuilt(operation string) string {
+	for i := range a.outline.Operations {
+		if o := &a.outline.Operations[i]; o.ID == operation {
+			return o.Builds
+		}
+	}
+	return ""
 }
 
 // attachments turns references into rows. A document that is named twice is shown

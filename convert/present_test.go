@@ -61,6 +61,42 @@ func gantry(id string) (*step.Plan, []*step.Operation) {
 	}
 }
 
+// A sub-assembly that is consumed by its operation has the name of what that builds.
+func TestConsumedSubAssemblyIsNamed(t *testing.T) {
+	tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}, mapper: func(id string) (*step.Plan, []*step.Operation) {
+		plan, operations := gantry(id)
+		plan.Items["CARRIAGE"] = &step.Item{ID: text("CARRIAGE"), Title: step.Texts{{Text: text("Carriage with head")}}}
+		near := operations[5].Steps[0]
+		near.Parts[0].Item, near.Parts[0].Operation = step.Text{}, text("CARRIAGE")
+		return plan, operations
+	}}
+	tr.run(t, t.Context())
+	var doc struct {
+		Parts []struct {
+			Operation, Item string
+			ItemTitle       []struct{ Text string }
+		}
+	}
+	require.NoError(t, json.Unmarshal([]byte(content(t, tr.dir, "/steps/near/step.json")), &doc))
+	require.Len(t, doc.Parts, 1)
+	assert.Equal(t, "CARRIAGE", doc.Parts[0].Operation)
+	assert.Empty(t, doc.Parts[0].Item, "the plan names none")
+	require.Len(t, doc.Parts[0].ItemTitle, 1)
+	assert.Equal(t, "Carriage with head", doc.Parts[0].ItemTitle[0].Text)
+}
+
+// content is the file of the tree whose name ends so.
+func content(t *testing.T, dir, end string) string {
+	t.Helper()
+	for name, text := range issued(t, dir) {
+		if strings.HasSuffix(name, end) {
+			return text
+		}
+	}
+	require.Fail(t, "no file", end)
+	return ""
+}
+
 // roles lists what each step's scene shows: parts of the step in capitals.
 func roles(t *testing.T, dir string) map[string]string {
 	t.Helper()

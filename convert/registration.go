@@ -26,6 +26,11 @@ func (a *assembly) register(doc *bundle.Step, s *step.Step, structure *scene.Str
 		return nil
 	}
 	doc.Registration.Occurrence = step.Text{Value: built.Aligned, Origin: by.Origin}
+	if i, ok := structure.Find(built.Aligned); ok {
+		if item := a.plan.Items[structure.Occurrences[i].Item]; item != nil {
+			doc.Registration.ItemTitle = item.Title
+		}
+	}
 	r, err := a.registration(aligning{a.frame(doc.Operation.Builds.Value), built.Aligned}, structure)
 	if err != nil || r == nil {
 		return err

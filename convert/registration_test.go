@@ -18,6 +18,7 @@ import (
 func TestStepsShareWhatTheyAreAlignedBy(t *testing.T) {
 	tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}, mapper: func(id string) (*step.Plan, []*step.Operation) {
 		plan, operations := bracket(id)
+		plan.Items["PLATE"].Title = step.Texts{{Text: text("The plate")}}
 		for _, s := range operations[0].Steps {
 			s.Registration.Largest = text("true")
 		}
@@ -40,6 +41,7 @@ func TestStepsShareWhatTheyAreAlignedBy(t *testing.T) {
 			Scene        struct{ Origin [3]float64 }
 			Registration struct {
 				Occurrence, URI  string
+				ItemTitle        []struct{ Text string }
 				Position         [3]float64
 				Triangles, Edges int
 			}
@@ -49,6 +51,8 @@ func TestStepsShareWhatTheyAreAlignedBy(t *testing.T) {
 		require.NoError(t, json.Unmarshal(b, &doc))
 		g := doc.Registration
 		assert.Equal(t, "plate", g.Occurrence)
+		require.Len(t, g.ItemTitle, 1)
+		assert.Equal(t, "The plate", g.ItemTitle[0].Text)
 		assert.Equal(t, []int{12, 12}, []int{g.Triangles, g.Edges})
 		// The plate's middle is at 5 mm each way; the scene's axes are x, z, -y.
 		assert.InDeltaSlice(t, []float64{0.005 - doc.Scene.Origin[0], 0.005 - doc.Scene.Origin[2], doc.Scene.Origin[1] - 0.005}, g.Position[:], 1e-9)

@@ -325,7 +325,7 @@ func TestPreviewTellsPlaceAndMotion(t *testing.T) {
 		{"S-21-1", "shaft-1: motion found from the geometry, not drawn by an engineer", "sharp edges"},
 		{"S-40-2", "line-mid-1: the motion, as given, leads through line-out-1/wheel-1", "housing-lower-1"},
 		{"S-30-1", "", "turned by 1/6"},
-		{"S-70-5", "", "housing-lower-1"},
+		{"S-70-5", "", "Housing, lower half housing-lower-1"},
 	} {
 		b.open(address, e, s.id)
 		b.wait("!document.querySelector('[data-tool=locator]').hidden")

@@ -136,6 +136,7 @@ type Locator struct {
 // the step's, metres; deviation is in mm.
 type Registration struct {
 	step.Registration
+	ItemTitle step.Texts  `json:"itemTitle,omitempty"`
 	URI       string      `json:"uri,omitempty"`
 	Position  *[3]float64 `json:"position,omitempty"`
 	Triangles int         `json:"triangles,omitempty"`

@@ -101,7 +101,7 @@ var fields = map[reflect.Type]map[string]field{
 		"triangles": {}, "deviation": {},
 	},
 	reflect.TypeFor[bundle.Registration](): {
-		"uri": {}, "position": {class: Presentation}, "triangles": {}, "deviation": {}, "edges": {},
+		"itemTitle": {class: Content}, "uri": {}, "position": {class: Presentation}, "triangles": {}, "deviation": {}, "edges": {},
 	},
 	reflect.TypeFor[step.Registration](): {"occurrence": {}, "class": {}, "largest": {}},
 	reflect.TypeFor[bundle.Locator]():    {"uri": {class: follows}, "box": {}, "places": {}},

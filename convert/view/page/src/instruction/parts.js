@@ -19,7 +19,7 @@ function row(part, i, folder, drawn, select) {
   const head = [
     el('span', { class: 'quantity' }, value(part.quantity, `${at}/quantity`), ' ', unit(part, at)),
     el('span', { class: 'name' }, title),
-    el('span', { class: 'item' }, part.itemTitle && value(part.item, `${at}/item`), part.itemRevision && [' ', value(part.itemRevision, `${at}/itemRevision`)]),
+    el('span', { class: 'item' }, part.itemTitle && (value(part.item, `${at}/item`) ?? value(part.operation, `${at}/operation`)), part.itemRevision && [' ', value(part.itemRevision, `${at}/itemRevision`)]),
   ];
   return el('li', { 'data-part': i },
     drawn ? el('button', { type: 'button', class: 'pick', 'aria-pressed': 'false', onclick: () => select(i) }, head) : el('div', { class: 'pick still' }, head),
