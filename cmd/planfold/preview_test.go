@@ -99,6 +99,7 @@ func TestPreviewTellsAStep(t *testing.T) {
 		x, y := b.find(blue)
 		b.do(chromedp.MouseClickXY(x, y))
 		assert.Equal(t, 1, eval[int](b, "document.querySelectorAll('.parts .pick[aria-pressed=true]').length"))
+		assert.Equal(t, "Hexagon screw ISO 4017 M8 x 30", eval[string](b, "[...document.querySelectorAll('.tightening .name')].map((n) => n.innerText).join()"))
 		b.click(".tightening .pick")
 		assert.Greater(t, green(b.picture("tightened", ".canvas")), 100)
 		b.do(chromedp.MouseClickXY(at[0]+2, at[1]+at[3]-2), chromedp.Evaluate[chromedp.Void]("document.activeElement.blur()"))

@@ -68,7 +68,7 @@ func (t *Tree) Print(edition, lang string) (document []byte, damaged []*DamagedE
 	page, err := template.New("card").Funcs(template.FuncMap{
 		"word": c.Language.word, "duration": c.Language.duration, "own": c.Language.own, "say": c.Language.say, "gravity": gravity, "direction": direction,
 		"image": c.image,
-		"unit":  unitOf, "purposed": purposed, "aside": aside,
+		"unit":  unitOf, "purposed": purposed, "aside": aside, "inTurn": inTurn,
 	}).Parse(cardPage)
 	if err != nil {
 		return nil, nil, err
@@ -161,6 +161,31 @@ func aside(s bundle.Step) []bundle.Part {
 				out = append(out, s.Parts[*n.Part])
 			}
 		}
+	}
+	return out
+}
+
+// turn is a piece of the tightening order, as long as it is of one part.
+type turn struct {
+	Part   *bundle.Part // nil where the step consumes none that is tightened
+	Places []step.Tightening
+}
+
+func inTurn(s bundle.Step) []turn {
+	var out []turn
+	for _, t := range s.Tightening {
+		var part *bundle.Part
+		is := func(p bundle.Part) bool {
+			return slices.ContainsFunc(p.Occurrences, func(o step.Text) bool { return o.Value == t.Occurrence.Value })
+		}
+		if i := slices.IndexFunc(s.Parts, is); i >= 0 {
+			part = &s.Parts[i]
+		}
+		if len(out) == 0 || out[len(out)-1].Part != part {
+			out = append(out, turn{Part: part})
+		}
+		last := &out[len(out)-1]
+		last.Places = append(last.Places, t)
 	}
 	return out
 }

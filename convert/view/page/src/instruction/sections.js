@@ -59,13 +59,28 @@ function characteristic(c, at) {
 }
 
 function tightening(step, c) {
-  return step.tightening && el('ol', { class: 'tightening' }, step.tightening.map((t, i) => {
-    const at = `/tightening/${i}`;
-    const what = [value(t.order, `${at}/order`, { class: 'order' }), ' ', value(t.occurrence, `${at}/occurrence`)];
-    return el('li', {}, c.occurrences.has(t.occurrence)
-      ? el('button', { type: 'button', class: 'pick', 'data-occurrence': t.occurrence, 'aria-pressed': 'false', onclick: () => c.selectOccurrence(t.occurrence) }, what)
-      : what);
-  }));
+  return step.tightening && el('div', { class: 'tightening' }, inTurn(step).map(({ part, places }) => [
+    part >= 0 && el('p', { class: 'name' }, words(step.parts[part].itemTitle, `/parts/${part}/itemTitle`) ?? value(step.parts[part].item, `/parts/${part}/item`)),
+    el('ol', {}, places.map((i) => place(step.tightening[i], `/tightening/${i}`, c))),
+  ]));
+}
+
+// The places in the order, together as long as they are of one part.
+function inTurn({ tightening: all, parts = [] }) {
+  const runs = [];
+  all.forEach(({ occurrence }, i) => {
+    const part = parts.findIndex((p) => p.occurrences?.includes(occurrence));
+    if (runs.at(-1)?.part === part) runs.at(-1).places.push(i);
+    else runs.push({ part, places: [i] });
+  });
+  return runs;
+}
+
+function place(t, at, c) {
+  const what = [value(t.order, `${at}/order`, { class: 'order' }), ' ', value(t.occurrence, `${at}/occurrence`)];
+  return el('li', {}, c.occurrences.has(t.occurrence)
+    ? el('button', { type: 'button', class: 'pick', 'data-occurrence': t.occurrence, 'aria-pressed': 'false', onclick: () => c.selectOccurrence(t.occurrence) }, what)
+    : what);
 }
 
 function registration(step) {
