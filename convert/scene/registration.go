@@ -31,7 +31,7 @@ func (c *composer) register() {
 	switch part := c.part[c.aligned]; {
 	case c.later[c.aligned]:
 		c.tell(diag.SceneRegistrationToCome, r.By().Origin, "registration %q comes only with a later step, or one that need not be done before", c.out.Aligned)
-	case part >= 0 && c.comes(c.aligned) && len(c.Present) > 0:
+	case part >= 0 && c.comes(c.aligned) && (len(c.Present) > 0 || !r.Occurrence.Given()): // who names it begins with it
 		c.tell(diag.SceneRegistrationToCome, r.By().Origin, "registration %q comes only with this step", c.out.Aligned)
 	}
 }

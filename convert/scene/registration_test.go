@@ -139,7 +139,8 @@ func TestOverlayIsAlignedByWhatIsThere(t *testing.T) {
 	}{
 		"the largest that is there":          {by: largest, present: []string{"bolt-1", "head-1"}, toCome: []string{"plate-1"}, parts: part("head-2"), aligned: "head-1/ram"},
 		"though the step brings a larger":    {by: largest, present: []string{"bolt-1"}, parts: part("plate-1"), aligned: "bolt-1"},
-		"else what the step brings":          {by: largest, parts: part("bolt-1", "plate-1"), aligned: "plate-1"},
+		"else what the step brings":          {by: largest, parts: part("bolt-1", "plate-1"), aligned: "plate-1", codes: []string{"SCENE_REGISTRATION_TO_COME"}},
+		"of a class too":                     {by: moving, parts: part("plate-1", "head-1"), aligned: "head-1/ram", codes: []string{"SCENE_REGISTRATION_TO_COME"}},
 		"the largest of a class":             {by: moving, present: []string{"plate-1", "head-2"}, aligned: "head-2/ram"},
 		"and never of another":               {by: moving, present: []string{"plate-1"}, toCome: []string{"head-1"}, codes: []string{"SCENE_REGISTRATION_TO_COME"}},
 		"nor what goes into it later":        {by: moving, present: []string{"head-1"}, toCome: []string{"head-1/ram"}, aligned: "head-1/block"},
