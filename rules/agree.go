@@ -17,11 +17,17 @@ import (
 // countUnits are those in which a quantity counts pieces (UN/ECE Recommendation 20).
 var countUnits = []string{"", "C62", "EA", "H87"}
 
-// checkLimits compares the limits of characteristics.
+// checkLimits compares the limits of characteristics, and the nominal with them.
 func (m *mapping) checkLimits(list []step.Characteristic, who string) {
 	for _, c := range list {
-		if err := action.Ordered(c.Lower.Value, c.Upper.Value); err != nil {
-			m.fault(diag.MapLimitsCross, c.Lower.Origin, "%s, characteristic %q: %v", who, cmp.Or(c.ID.Value, c.Title.First()), err)
+		name := cmp.Or(c.ID.Value, c.Title.First())
+		switch err := action.Ordered(c.Lower.Value, c.Upper.Value); {
+		case err != nil:
+			m.fault(diag.MapLimitsCross, c.Lower.Origin, "%s, characteristic %q: %v", who, name, err)
+		case action.Ordered(c.Lower.Value, c.Nominal.Value) != nil:
+			m.fault(diag.MapNominalOutside, c.Nominal.Origin, "%s, characteristic %q: its nominal %s is below its lower limit %s", who, name, c.Nominal.Value, c.Lower.Value)
+		case action.Ordered(c.Nominal.Value, c.Upper.Value) != nil:
+			m.fault(diag.MapNominalOutside, c.Nominal.Origin, "%s, characteristic %q: its nominal %s is above its upper limit %s", who, name, c.Nominal.Value, c.Upper.Value)
 		}
 	}
 }

@@ -25,7 +25,7 @@ func TestNumbersThatPatternsLeaveAreReadOrReported(t *testing.T) {
 		{nominal + `, title: {path: limit, pattern: '± .*'}`, "110 ± 10 °C", ""},
 		{nominal + `, title: limit`, "110 ± 10 °C", ""},
 		{`nominal: {path: limit, pattern: '[0-9.]+', rest: notes}`, "110 ± 10 °C", ""},
-		{nominal + `, upper: {path: other, pattern: '[0-9.]+'}`, "110 ± 10 °C", "10"},
+		{nominal + `, upper: {path: other, pattern: '[0-9.]+'}`, "10 ± 10 °C", "10"},
 	} {
 		m := rulesOf(t, `
 planfold: 1

@@ -44,6 +44,9 @@ var (
 		"that value is left out; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapLimitsCross = row("MAP_LIMITS_CROSS", Error, "the lower limit of a characteristic is above its upper limit",
 		"both are kept as the plan has them; the edition is held", "correct the plan, or the rules that read either").holding()
+	// It does not hold: the limits of many fits (ISO 286, a shaft f7) leave out the nominal size.
+	MapNominalOutside = row("MAP_NOMINAL_OUTSIDE", Warning, "the nominal of a characteristic lies outside its limits",
+		"all are kept as the plan has them, and the step says so", "check which of them is wrong; of a fit that leaves out its nominal size, nothing")
 	MapHazardEmpty = row("MAP_HAZARD_EMPTY", Error, "a hazard statement has no text at all, or nothing but a signal word",
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapHazardIncomplete = row("MAP_HAZARD_INCOMPLETE", Warning, "a hazard statement has no signal word, or does not say what the hazard is",
