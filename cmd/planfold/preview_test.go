@@ -8,6 +8,7 @@ import (
 	"image"
 	"image/draw"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -261,6 +262,33 @@ func TestPrintedStepsFitTheirPages(t *testing.T) {
 	assert.GreaterOrEqual(t, pages, len(e.steps))
 	assert.LessOrEqual(t, pages, len(e.steps)*5/4)
 	assert.Empty(t, b.said())
+	t.Run("each page says of which step it is and what can hurt", func(t *testing.T) { eachPageSays(t, e, pdf) })
+}
+
+// eachPageSays looks at the first line of each page, a second one of a step included.
+func eachPageSays(t *testing.T, e edition, pdf []byte) {
+	if _, err := exec.LookPath("pdftotext"); err != nil {
+		t.Skip("pdftotext is not installed")
+	}
+	c := exec.Command("pdftotext", "-layout", "-", "-")
+	c.Stdin = bytes.NewReader(pdf)
+	text, err := c.Output()
+	require.NoError(t, err)
+	pages := strings.Split(strings.TrimSuffix(string(text), "\f"), "\f")
+	require.Greater(t, len(pages), len(e.steps), "no step goes on over a page")
+	at := 0
+	for _, page := range pages {
+		first, _, _ := strings.Cut(strings.TrimSpace(page), "\n")
+		if at < len(e.steps) && strings.Contains(first, fmt.Sprintf("Step %d of", at+1)) {
+			at++
+		}
+		s := e.steps[at-1]
+		assert.Contains(t, first, s.ID.Value)
+		for _, h := range s.Hazards {
+			assert.Contains(t, first, h.SignalWord[0].Text.Value, s.ID.Value)
+		}
+	}
+	assert.Equal(t, len(e.steps), at)
 }
 
 func TestPreviewSaysWhatIsWrong(t *testing.T) {

@@ -68,7 +68,7 @@ func (t *Tree) Print(edition, lang string) (document []byte, damaged []*DamagedE
 	page, err := template.New("card").Funcs(template.FuncMap{
 		"word": c.Language.word, "duration": c.Language.duration, "own": c.Language.own, "say": c.Language.say, "gravity": gravity, "direction": direction,
 		"image": c.image,
-		"unit":  unitOf, "purposed": purposed, "aside": aside, "inTurn": inTurn,
+		"unit":  unitOf, "purposed": purposed, "aside": aside, "inTurn": inTurn, "signals": signals,
 	}).Parse(cardPage)
 	if err != nil {
 		return nil, nil, err
@@ -146,6 +146,18 @@ func purposed(parts []bundle.Part, want bool) []bundle.Part {
 	for _, p := range parts {
 		if want == (len(p.Purpose) > 0) {
 			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// signals are the signal words of hazard statements, each once.
+func signals(hazards []step.Hazard) []step.Texts {
+	var out []step.Texts
+	for _, h := range hazards {
+		same := func(t step.Texts) bool { return t.First() == h.SignalWord.First() }
+		if len(h.SignalWord) > 0 && !slices.ContainsFunc(out, same) {
+			out = append(out, h.SignalWord)
 		}
 	}
 	return out
