@@ -88,5 +88,5 @@ function registration(step) {
   if (!r) return null;
   const number = new Intl.NumberFormat(document.documentElement.lang);
   const light = r.uri && [`${number.format(r.triangles)} ${word('triangles')}`, r.edges && `${number.format(r.edges)} ${word('edges')}`, r.deviation && `${word('deviation')} ${number.format(r.deviation)} mm`];
-  return el('p', {}, words(r.itemTitle, '/registration/itemTitle'), ' ', value(r.occurrence, '/registration/occurrence', { class: 'item' }), light && el('small', {}, ` ${light.filter(Boolean).join(' · ')}`));
+  return el('p', {}, words(r.itemTitle, '/registration/itemTitle'), ' ', value(r.occurrence, '/registration/occurrence', { class: 'item' }), light && el('small', {}, ` · ${light.filter(Boolean).join(' · ')}`));
 }
