@@ -264,10 +264,10 @@ func saidBefore(d diag.Diagnostic, mapped diag.List) bool {
 	})
 }
 
-// remarked holds for an item without geometry of which an earlier step has told: a
-// fastener of a thousand steps is one remark.
+// remarked holds for an item without geometry, or a part without a place, of which an
+// earlier step has told: a fastener of a thousand steps is one remark.
 func (a *assembly) remarked(d diag.Diagnostic) bool {
-	if d.Code != diag.SceneItemWithoutGeometry.Name {
+	if d.Code != diag.SceneItemWithoutGeometry.Name && d.Code != diag.ScenePartUnplaced.Name {
 		return false
 	}
 	before := a.remarks[d.Message]

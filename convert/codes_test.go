@@ -49,6 +49,9 @@ var defects = map[string]defect{
 	"ORDER_UNBUILT": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {
 		o.Builds = o.Steps[0].Parts[0].Item
 	}, says: `and does not wait for operation "OP-10", which builds it`},
+	"ORDER_UNBUILT of an operation": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {
+		o.Steps[0].Parts = append(o.Steps[0].Parts, step.Part{Operation: o.ID})
+	}, says: `consumes "OP-10" and does not wait for operation "OP-10"`},
 	"STEP_SKIPPED": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {
 		o.Steps[0].Skip = step.Text{Value: "office only", Origin: step.Origin{Rule: "skips"}}
 	}, says: `left out by rule "skips": office only`},
@@ -92,6 +95,7 @@ func TestEachCodeOfARunIsRaisedByItsDefect(t *testing.T) {
 				return plan, operations
 			}
 			r := tr.run(t, t.Context())
+			code, _, _ := strings.Cut(code, " of ")
 			found := findCode(r.Plans[0].Diagnostics, code)
 			require.NotNil(t, found, "raised: %v", codes(r, 0))
 			assert.Contains(t, found.Message, d.says)

@@ -15,6 +15,9 @@ func (r *run) once(key string, v any, make func()) {
 		return
 	}
 	make()
+	if r.levels.err() != nil {
+		return // it was made without what could not be had
+	}
 	if err := r.remember(key, v); err != nil {
 		r.levels.lose(err)
 	}

@@ -17,7 +17,7 @@ func (a *assembly) addPicture(doc *bundle.Step, built *scene.Scene) error {
 		return nil
 	}
 	width, height := scene.PictureSize(a.Profile)
-	key := stepPictureKey(doc, built, width, height)
+	key := a.onceKey(stepPictureKey(doc, built, width, height))
 	data, ok := a.Cache.Get(key)
 	if !ok {
 		var err error

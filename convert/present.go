@@ -60,13 +60,20 @@ func (a *assembly) builders() map[string][]int {
 
 // unbuilt tells of parts that an operation builds for which the step does not wait.
 func (a *assembly) unbuilt(past step.Past, o *step.Operation, s *step.Step) (list diag.List) {
+	all := a.job.outline.Operations
 	for _, p := range s.AllParts(o) {
-		by := a.builtBy[p.Item.Value]
+		what, from, by := p.Item.Value, p.Item.Origin, a.builtBy[p.Item.Value]
+		if p.Operation.Given() {
+			what, from, by = p.Operation.Value, p.Operation.Origin, nil
+			if i := slices.IndexFunc(all, func(o step.OutlineOperation) bool { return o.ID == what && !o.LeftOut() }); i >= 0 {
+				by = []int{i}
+			}
+		}
 		if len(by) == 0 || slices.ContainsFunc(by, func(i int) bool { return past.Has(step.Ref{Operation: i, Step: -1}) }) {
 			continue
 		}
-		list.Add(diag.OrderUnbuilt.At(p.Item.Origin.At(a.job.source.Base), "step %q consumes item %q and does not wait for operation %q, which builds it",
-			s.ID.Value, p.Item.Value, a.job.outline.Operations[by[0]].ID))
+		list.Add(diag.OrderUnbuilt.At(from.At(a.job.source.Base), "step %q consumes %q and does not wait for operation %q, which builds it",
+			s.ID.Value, what, all[by[0]].ID))
 	}
 	return list
 }

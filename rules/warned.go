@@ -165,7 +165,7 @@ func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int)
 	}
 }
 
-// remarkUnsaid reports the texts in the element of a hazard statement that no rule reads, as
+// remarkUnsaid reports the texts in the element of a hazard statement that it does not say, as
 // long as it lacks what they may be: the consequence, or how to avoid it.
 func (m *mapping) remarkUnsaid(h *step.Hazard, e *plan.Element) {
 	lacks := "avoidance"
@@ -181,7 +181,7 @@ func (m *mapping) remarkUnsaid(h *step.Hazard, e *plan.Element) {
 	}
 	for _, w := range textsIn(nil, e) {
 		if len(strings.Fields(w.text)) > 1 && !said.has(w, []lineColumn{{w.at.Line, w.at.Column}, {w.element.Line, w.element.Column}}) {
-			m.fault(diag.MapHazardUnread, w.at, "the hazard statement %q has no %s, and no rule reads %s in it", cmp.Or(h.ID.Value, h.Hazard.First(), h.SignalWord.First()), lacks, quoted(w.text))
+			m.fault(diag.MapHazardUnread, w.at, "the hazard statement %q has no %s, and does not say %s, which stands in it", cmp.Or(h.ID.Value, h.Hazard.First(), h.SignalWord.First()), lacks, quoted(w.text))
 		}
 	}
 }

@@ -51,8 +51,8 @@ var (
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapHazardIncomplete = row("MAP_HAZARD_INCOMPLETE", Warning, "a hazard statement has no signal word, or does not say what the hazard is",
 		"it is shown as it is; nothing is put in its place", "correct the plan, or the rules that read it")
-	MapHazardUnread = row("MAP_HAZARD_UNREAD", Warning, "a text of an operation begins with a signal word, or stands in a hazard statement that lacks the consequence or how to avoid it, and no rule reads it",
-		"it is not shown; its step says so", "read it as a hazard statement in the rules")
+	MapHazardUnread = row("MAP_HAZARD_UNREAD", Warning, "a text of an operation begins with a signal word, and no rule reads it; or it stands in a hazard statement that lacks the consequence or how to avoid it, and does not say it",
+		"it is not shown as a hazard statement; its step says so", "read it as a hazard statement in the rules")
 	MapHazardAsText = row("MAP_HAZARD_AS_TEXT", Warning, "a text of an operation begins with a signal word, and the rules read it as any other text",
 		"it is shown as that text, and no hazard statement", "read it as a hazard statement in the rules, or write it as one in the plan")
 	MapCharacteristicEmpty = row("MAP_CHARACTERISTIC_EMPTY", Warning, "a characteristic has neither a nominal value nor a limit",

@@ -54,7 +54,7 @@ func grouped(ways []way) (groups [][]*way, single []*way) {
 		var group []*way
 		box := mesh.EmptyBox()
 		for k := range ways[i:] {
-			if w := &ways[i+k]; w.like(&ways[i]) {
+			if w := &ways[i+k]; !done[i+k] && w.like(&ways[i]) {
 				done[i+k] = true
 				group = append(group, w)
 				box.Add(w.from)

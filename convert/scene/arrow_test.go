@@ -89,3 +89,17 @@ func TestArrowOfARingStartsOnIt(t *testing.T) {
 		require.InDelta(t, 0, pic.Paths[0].To.Sub(pic.Paths[0].From).Cross(mesh.Vec{0, 0, 1}).Length(), 1e-9)
 	}
 }
+
+// Ways that are each like the next need not all be alike.
+func TestEachWayIsOfOneGroup(t *testing.T) {
+	var ways []way
+	for _, travel := range []float64{1, 1.03, 1.015, 1, 1, 1, 1.03, 1.03, 1.03} {
+		ways = append(ways, way{direction: mesh.Vec{0, 0, 1}, length: 1, travel: travel})
+	}
+	groups, single := grouped(ways)
+	count := len(single)
+	for _, g := range groups {
+		count += len(g)
+	}
+	require.Equal(t, len(ways), count)
+}

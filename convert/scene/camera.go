@@ -237,13 +237,19 @@ func (c *composer) frame(from, up mesh.Vec, filled float64, boxes []mesh.Box) ca
 
 // centred is where an eye at a distance has corners in the middle, along an axis.
 func centred(corners []mesh.Vec, axis int, distance float64) (at float64) {
-	for range 4 { // each is closer to it
-		least, most := math.Inf(1), math.Inf(-1)
+	for range 8 { // each is closer to it, as the nearer of the two extremes is what moves most
+		least, most, depth := math.Inf(1), math.Inf(-1), [2]float64{}
 		for _, p := range corners {
-			seen := (p[axis] - at) / max(distance-p[2], 1e-9) // all may be one point
-			least, most = min(least, seen), max(most, seen)
+			away := max(distance-p[2], 1e-9) // all may be one point
+			seen := (p[axis] - at) / away
+			if seen < least {
+				least, depth[0] = seen, away
+			}
+			if seen > most {
+				most, depth[1] = seen, away
+			}
 		}
-		at += float64((least + most) / 2 * distance)
+		at += float64((least + most) / 2 * min(depth[0], depth[1]))
 	}
 	return at
 }

@@ -131,7 +131,11 @@ func TestFrameIsFilledAndHasEqualMargins(t *testing.T) {
 	p, lib := press()
 	c := newComposer(input(p, lib, &step.Step{}))
 	boxes := []mesh.Box{{Min: mesh.Vec{0, 0, 0}, Max: mesh.Vec{0.3, 0.1, 0.05}}, {Min: mesh.Vec{0.2, 0.4, 0}, Max: mesh.Vec{0.25, 0.5, 0.4}}}
-	for _, from := range []mesh.Vec{{1, -1, 1}, {0, -1, 0.2}, {-0.3, 1, -1}} {
+	bar := []mesh.Box{{Max: mesh.Vec{0.3, 0.04, 0.04}}}
+	for i, from := range []mesh.Vec{{1, -1, 1}, {0, -1, 0.2}, {-0.3, 1, -1}, {1, 0.09, 0}, {1, 0.18, 0.1}, {-1, 0, 0}} {
+		if i > 2 { // nearly along it
+			boxes = bar
+		}
 		k := c.frame(from.Unit(), mesh.Vec{}, 0.8, boxes)
 		share, whole := k.filled(boxes)
 		require.True(t, whole)

@@ -188,14 +188,14 @@ func (c *composer) show(p *piece) {
 		if at < 0 {
 			at = len(s.levels) - 1
 		}
-		m := c.Mesh(s.levels[at].Blob)
-		if m == nil {
-			n.blind = true
-			continue
-		}
-		tag, place := int32(p.occurrence), p.placement.Mul(s.Transform)
-		fmt.Fprintln(n.drawn, c.Digest(m), place, tag)
+		blob, tag, place := s.levels[at].Blob, int32(p.occurrence), p.placement.Mul(s.Transform)
+		fmt.Fprintln(n.drawn, blob.SHA256, blob.Layout, place, tag)
 		n.waiting = append(n.waiting, func() {
+			m := c.Mesh(blob)
+			if m == nil {
+				n.blind = true
+				return
+			}
 			body := raster.Place(m, place)
 			for _, e := range n.eyes {
 				e.buffer.Draw(e.view, body, tag)
@@ -209,7 +209,7 @@ func (c *composer) show(p *piece) {
 func (c *composer) judge(context []*piece) (out finding) {
 	n := &c.Structure.insight
 	var key bytes.Buffer
-	fmt.Fprintf(&key, "enclosed 1 %s %x %v %v %v\n", raster.Version, n.drawn.Sum(nil), n.sample, thin, n.blind)
+	fmt.Fprintf(&key, "enclosed 1 %s %x %v %v\n", raster.Version, n.drawn.Sum(nil), n.sample, thin)
 	for _, p := range context {
 		out.there = append(out.there, p.occurrence)
 		fmt.Fprintln(&key, p.occurrence, p.bounds)

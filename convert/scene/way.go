@@ -8,7 +8,7 @@ import (
 )
 
 // way is the straight line on which something travels home: from is where its front
-// starts, and to is where an arrow ends that does not cover its seat.
+// starts, and length is how far an arrow goes that does not cover its seat.
 type way struct {
 	from, direction mesh.Vec
 	length          float64 // of the arrow

@@ -60,7 +60,7 @@ function characteristic(c, at) {
 
 function tightening(step, c) {
   return step.tightening && el('div', { class: 'tightening' }, inTurn(step).map(({ part, places }) => [
-    part >= 0 && el('p', { class: 'name' }, words(step.parts[part].itemTitle, `/parts/${part}/itemTitle`) ?? value(step.parts[part].item, `/parts/${part}/item`)),
+    part >= 0 && el('p', { class: 'name' }, words(step.parts[part].itemTitle, `/parts/${part}/itemTitle`) ?? value(step.parts[part].item ?? step.parts[part].operation, `/parts/${part}/${step.parts[part].item ? 'item' : 'operation'}`)),
     el('ol', {}, places.map((i) => place(step.tightening[i], `/tightening/${i}`, c))),
   ]));
 }
