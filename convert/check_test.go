@@ -41,7 +41,7 @@ func TestCheckSaysWhatARunSays(t *testing.T) {
 	}
 	for code, d := range defects {
 		// Of what is consumed the outline, which is all that check keeps, knows occurrences only.
-		if strings.HasPrefix(code, "ORDER_") && code != "ORDER_UNBUILT" || code == "RUN_PLAN_EMPTY" || code == "RUN_REVISION_FROM_DIGEST" || code == "ITEM_UNUSED" {
+		if strings.HasPrefix(code, "ORDER_") && !strings.HasPrefix(code, "ORDER_UNBUILT") || code == "RUN_PLAN_EMPTY" || code == "RUN_REVISION_FROM_DIGEST" || code == "ITEM_UNUSED" {
 			harms[code] = func(p *step.Plan, o *step.Operation) { d.harm(p, o, nil) }
 		}
 	}
