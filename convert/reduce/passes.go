@@ -32,7 +32,7 @@ const (
 type run struct {
 	s      *surface
 	cost   []uint32             // by edge: bits of the float32 error; unlisted if another answers for it
-	edges  [][]int32            // by block, those that are not unlisted
+	edges  [][]int32            // by block; what is unlisted stays until it is picked from
 	counts [2 * 2 * ranks]int32 // how many edges of each rank can be taken, and how many wait
 	known  uint32               // rank up to which no error is stale
 	again  uint32               // rank below which those that wait may try again
