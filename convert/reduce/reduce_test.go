@@ -44,3 +44,21 @@ func TestLadderHalves(t *testing.T) {
 		require.Less(t, levels[i].Deviation, 0.2)
 	}
 }
+
+// TestLastEdgesComeFromAllOver: where the target is near, the least edges of all go, not
+// those of the first block.
+func TestLastEdgesComeFromAllOver(t *testing.T) {
+	m := panel(96, 48, 0.2)
+	for i := range m.Positions {
+		m.Positions[i][2] += 0.002 * float64(i*7919%101) / 101
+	}
+	s := newSurface(m)
+	newRun(s).to(s.live - 40)
+	blocks := map[int]bool{}
+	for i, u := range s.triangles {
+		if u.v[0] == dead {
+			blocks[i>>blockBits] = true
+		}
+	}
+	require.Greater(t, len(blocks), 2)
+}
