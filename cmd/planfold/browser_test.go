@@ -23,7 +23,8 @@ import (
 	"planfold/convert/view"
 )
 
-// browser is a tab of Chromium without a window, which draws in software.
+// browser is a tab of Chromium without a window. Without a graphics card it draws as it
+// does by itself there: scenes by its software renderer, pages without it.
 type browser struct {
 	t   *testing.T
 	ctx context.Context
@@ -46,7 +47,7 @@ func openBrowser(t *testing.T) *browser {
 	}
 	options := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.NoSandbox, chromedp.ExecPath("chromium"), chromedp.WindowSize(1440, 900),
-		chromedp.Flag("disable-gpu", false), chromedp.Flag("use-gl", "angle"), chromedp.Flag("use-angle", "swiftshader"), chromedp.Flag("enable-unsafe-swiftshader", true))
+		chromedp.Flag("disable-gpu", false), chromedp.Flag("enable-unsafe-swiftshader", true))
 	allocator, stop := chromedp.NewExecAllocator(t.Context(), options...)
 	t.Cleanup(stop)
 	ctx, cancel := chromedp.NewContext(allocator)
