@@ -1,5 +1,5 @@
 # Two targets do everything on a fresh machine: make demo, make test.
-.PHONY: build page demo test lint nofma tidy golden validator fuzz kill same bench bench-map bench-reduce bench-weight
+.PHONY: build page demo test lint nofma tidy golden validator fuzz kill same bench bench-map bench-preview bench-reduce bench-weight
 
 build: page
 	go build -o planfold ./cmd/planfold
@@ -74,6 +74,10 @@ bench:
 # the same file, their ratio, and the largest resident memory.
 bench-map:
 	go test ./cmd/planfold -run '^$$' -bench '^BenchmarkMapLargePlan$$' -benchtime 1x
+
+# Opens an edition of 500 steps in five fresh browsers, and walks through it.
+bench-preview: page
+	go test ./cmd/planfold -run '^$$' -bench '^BenchmarkPreview$$' -benchtime 5x
 
 # The reducer beside other tools, where their bench is: MESH_BENCH is the folder of its
 # compare.py, BENCH_FLAGS say how much of it runs. A line a version, in reduce.tsv.

@@ -30,7 +30,7 @@ type edition struct {
 	steps    []bundle.Step // in sequence
 }
 
-func convertTo(t *testing.T, out string, status int, args ...string) edition {
+func convertTo(t testing.TB, out string, status int, args ...string) edition {
 	t.Helper()
 	c := planfold(t, append([]string{"convert", "-o", out}, args...)...)
 	text, _ := c.CombinedOutput()
@@ -47,7 +47,7 @@ func convertTo(t *testing.T, out string, status int, args ...string) edition {
 	return e
 }
 
-func readJSON(t *testing.T, path string, into any) {
+func readJSON(t testing.TB, path string, into any) {
 	t.Helper()
 	b, err := os.ReadFile(path)
 	require.NoError(t, err)

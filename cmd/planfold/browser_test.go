@@ -26,7 +26,7 @@ import (
 // browser is a tab of Chromium without a window. Without a graphics card it draws as it
 // does by itself there: scenes by its software renderer, pages without it.
 type browser struct {
-	t   *testing.T
+	t   testing.TB
 	ctx context.Context
 
 	mutex    sync.Mutex
@@ -34,7 +34,7 @@ type browser struct {
 }
 
 // openBrowser skips where there is no Chromium or no page, and fails under CI=true.
-func openBrowser(t *testing.T) *browser {
+func openBrowser(t testing.TB) *browser {
 	t.Helper()
 	_, err := exec.LookPath("chromium")
 	for what, missing := range map[string]bool{"Chromium is not installed": err != nil, "the page is not built: make page": !view.HasPage()} {

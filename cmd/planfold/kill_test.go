@@ -19,14 +19,14 @@ import (
 )
 
 // planfold is the program, run as a child: the test binary under its name.
-func planfold(t *testing.T, args ...string) *exec.Cmd {
+func planfold(t testing.TB, args ...string) *exec.Cmd {
 	t.Helper()
 	self, err := os.Executable()
 	require.NoError(t, err)
 	return &exec.Cmd{Path: self, Args: append([]string{"planfold"}, args...)}
 }
 
-func writeDemo(t *testing.T, plans int) string {
+func writeDemo(t testing.TB, plans int) string {
 	t.Helper()
 	dir := t.TempDir()
 	require.NoError(t, demo.Write(plans, func(name string, data []byte) error {

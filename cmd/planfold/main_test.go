@@ -30,7 +30,7 @@ var editions = map[string]edition{}
 
 // shared makes a conversion once. Its folder goes when all tests are done,
 // not with the first that asked for it.
-func shared(t *testing.T, name string, convert func(out string) edition) edition {
+func shared(t testing.TB, name string, convert func(out string) edition) edition {
 	t.Helper()
 	if e, ok := editions[name]; ok {
 		return e

@@ -25,7 +25,7 @@ import (
 )
 
 // served serves a tree until the test ends, and gives its address.
-func served(t *testing.T, out string) string {
+func served(t testing.TB, out string) string {
 	t.Helper()
 	root, err := os.OpenRoot(out)
 	require.NoError(t, err)

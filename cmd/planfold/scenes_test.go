@@ -26,7 +26,7 @@ import (
 )
 
 // demoEdition converts the demo once for all tests that only read the result.
-func demoEdition(t *testing.T) edition {
+func demoEdition(t testing.TB) edition {
 	t.Helper()
 	return shared(t, "demo", func(out string) edition {
 		in := writeDemo(t, 0)
