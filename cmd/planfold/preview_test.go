@@ -87,6 +87,8 @@ func TestPreviewTellsAStep(t *testing.T) {
 	e := demoEdition(t)
 	b.open(served(t, e.out)+"#/", e, "S-60-4")
 	b.picture("step", "")
+	row := eval[[]float64](b, "['.steps', '.steps a[aria-current]'].flatMap((s) => { const r = document.querySelector(s).getBoundingClientRect(); return [r.top, r.bottom]; })")
+	assert.True(t, row[0] <= row[2] && row[3] <= row[1], "the list shows the step's row: %v", row)
 	text := eval[string](b, "document.querySelector('main').innerText")
 	inOrder(t, text, "WARNING", "CAUTION", "Instruction", "Parts", "Preparation", "Tools", "To be measured", "22.8 N·m", "24 N·m", "25.2 N·m", "Sign-offs", "Local codes")
 	assert.Equal(t, "rgb(255, 130, 0)", eval[string](b, "getComputedStyle(document.querySelector('[data-level=warning] .signal')).backgroundColor"))
