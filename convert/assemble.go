@@ -37,9 +37,8 @@ type assembly struct {
 	documents
 	job *planJob
 	structures
-	built      map[string]string // by operation: the item it builds
-	builtBy    map[string][]int  // by item: the operations that build it
-	steps      map[string]bool   // by id: whether it is issued
+	builtBy    map[string][]int // by item: the operations that build it
+	steps      map[string]bool  // by id: whether it is issued
 	library    scene.Library
 	locator    *scene.Locator
 	aligned    map[aligning]*registration
@@ -69,10 +68,7 @@ func (r *run) assemblePlan(p *planJob) error {
 		return err
 	}
 	defer folder.Discard()
-	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, outline: &p.outline}, folder: folder, structures: structures{}, built: map[string]string{}, aligned: map[aligning]*registration{}, steps: map[string]bool{}, sums: bundle.Sums{}, blobs: map[string]blob{}, remarks: map[string]bool{}, origins: bundle.NewOrigins(p.source.Base)}
-	for _, o := range p.outline.Operations {
-		a.built[o.ID] = o.Builds
-	}
+	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, outline: &p.outline}, folder: folder, structures: structures{}, aligned: map[aligning]*registration{}, steps: map[string]bool{}, sums: bundle.Sums{}, blobs: map[string]blob{}, remarks: map[string]bool{}, origins: bundle.NewOrigins(p.source.Base)}
 	a.carry = a.carryFile
 	for _, part := range []func() error{a.foresee, a.read, a.whole, a.issue} {
 		if err := part(); errors.Is(err, errRefused) {

@@ -16,6 +16,7 @@ type documents struct {
 	revision string
 	outline  *step.Outline
 	order    *step.Order
+	built    map[string]string      // by operation: the item it builds
 	disorder map[step.Ref]diag.List // what is wrong with a step's order; Step -1: with all of the operation
 
 	// carry completes the row of a document with the file that it names; nil leaves
@@ -60,20 +61,10 @@ func (a *documents) part(doc *bundle.Step, p step.Part) bundle.Part {
 		row.ItemRevision, row.ItemTitle, row.Class, row.Material = item.Revision, item.Title, item.Class, item.Material
 		row.ItemTotal, row.ItemNotes = item.Total, item.Notes
 		row.Documents = a.attachments(doc, item.Attachments)
-	} else if built := a.plan.Items[a.itemBuilt(p.Operation.Value)]; built != nil {
+	} else if built := a.plan.Items[a.built[p.Operation.Value]]; built != nil {
 		row.ItemTitle = built.Title
 	}
 	return row
-}
-
-// itemBuilt is the item that an operation builds.
-func (a *documents) itemBuilt(operation string) string {
-	for i := range a.outline.Operations {
-		if o := &a.outline.Operations[i]; o.ID == operation {
-			return o.Builds
-		}
-	}
-	return ""
 }
 
 // attachments turns references into rows. A document that is named twice is shown
@@ -123,7 +114,10 @@ func (a *assembly) useFile(doc *bundle.Step, f *file) {
 
 // sequence orders the steps, and lists what stands in the way: to the steps too.
 func (a *documents) sequence(file string) diag.List {
-	a.order, a.disorder = a.outline.Order(), map[step.Ref]diag.List{}
+	a.order, a.disorder, a.built = a.outline.Order(), map[step.Ref]diag.List{}, map[string]string{}
+	for _, o := range slices.Backward(a.outline.Operations) { // of two with one id the order takes the first too
+		a.built[o.ID] = o.Builds
+	}
 	var list diag.List
 	wrong := func(r step.Ref, c *diag.Code, at step.Origin, format string, args ...any) {
 		d := c.At(at.At(file), format, args...)

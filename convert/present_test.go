@@ -68,7 +68,8 @@ func TestConsumedSubAssemblyIsNamed(t *testing.T) {
 		plan.Items["CARRIAGE"] = &step.Item{ID: text("CARRIAGE"), Title: step.Texts{{Text: text("Carriage with head")}}}
 		near := operations[5].Steps[0]
 		near.Parts[0].Item, near.Parts[0].Operation = step.Text{}, text("CARRIAGE")
-		return plan, operations
+		twin := &step.Operation{ID: text("CARRIAGE"), Builds: text("HEAD"), Steps: []*step.Step{{ID: text("twin")}}}
+		return plan, append(operations, twin)
 	}}
 	tr.run(t, t.Context())
 	var doc struct {
