@@ -224,7 +224,7 @@ func (a *assembly) step(at, j int, o *step.Operation, s *step.Step) error {
 	there, toCome := a.present(past, at, j)
 	in := scene.Input{
 		Plan: a.plan, Operation: o, Step: s, Structure: a.structure(o.Builds.Value), Present: there, ToCome: toCome, Built: a.built,
-		Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh, Normals: a.levels.shades, Digest: a.levels.digest, Once: a.once,
+		Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh, Normals: a.levels.shades, Once: a.once,
 		BlobURI: func(digest string) string { return blobURI(digest, "bin") },
 	}
 	built := scene.Build(in)

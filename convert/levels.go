@@ -19,77 +19,61 @@ import (
 type levels struct {
 	load      func(digest string) ([]byte, error)
 	lock      sync.Mutex
-	meshes    map[string]*mesh.Mesh     // by blobKey
-	normals   map[string]raster.Normals // of some of them
-	digests   map[*mesh.Mesh]string     // of some of them
+	kept      map[string]*shown // by blob as it is printed: its layout tells solids of equal bytes apart
 	triangles int
 	lost      error // what could not be had
+}
+
+// shown is one of them.
+type shown struct {
+	mesh    *mesh.Mesh
+	shade   sync.Once
+	normals raster.Normals // when they were asked for
 }
 
 // keptTriangles take about 36 bytes each, 45 with normals.
 const keptTriangles = 4_000_000
 
-// blobKey tells meshes apart. Equal bytes show solids of several sizes and places: the
-// layout says how large a step of the grid is, and where its centre.
-func blobKey(b scene.Blob) string { return fmt.Sprint(b.SHA256, b.Layout) }
-
 // mesh is a level in the frame of its shape, only to be read. It is nil where the level
 // cannot be had, and levels.lost says why: what was made without it must not be issued.
-func (l *levels) mesh(b scene.Blob) *mesh.Mesh {
-	key := blobKey(b)
+func (l *levels) mesh(b scene.Blob) *mesh.Mesh { return l.of(b).mesh }
+
+// shades are the normals that a level is shown with; nil where there is no level.
+func (l *levels) shades(b scene.Blob) raster.Normals {
+	s := l.of(b)
+	s.shade.Do(func() {
+		if s.mesh != nil {
+			s.normals = raster.PackNormals(glb.Normals(s.mesh))
+		}
+	})
+	return s.normals
+}
+
+func (l *levels) of(b scene.Blob) *shown {
+	key := fmt.Sprint(b)
 	l.lock.Lock()
-	m, ok := l.meshes[key]
+	s, ok := l.kept[key]
 	l.lock.Unlock()
 	if ok {
-		return m
+		return s
 	}
+	s = &shown{}
 	data, err := l.load(b.SHA256)
 	if err == nil {
-		m, err = b.Layout.Decode(data)
+		s.mesh, err = b.Layout.Decode(data)
 	}
 	l.lock.Lock()
 	defer l.lock.Unlock()
 	if err != nil {
 		l.lost = err
-		return nil
+		return &shown{}
 	}
-	if l.triangles > keptTriangles || l.meshes == nil {
-		l.meshes, l.normals, l.digests, l.triangles = map[string]*mesh.Mesh{}, map[string]raster.Normals{}, map[*mesh.Mesh]string{}, 0
+	if l.triangles > keptTriangles || l.kept == nil {
+		l.kept, l.triangles = map[string]*shown{}, 0
 	}
-	l.triangles += len(m.Triangles)
-	l.meshes[key] = m
-	return m
-}
-
-// shades are the normals that a level is shown with; nil where there is no level.
-func (l *levels) shades(b scene.Blob) raster.Normals {
-	m, key := l.mesh(b), blobKey(b)
-	l.lock.Lock()
-	n, ok := l.normals[key]
-	l.lock.Unlock()
-	if ok || m == nil {
-		return n
-	}
-	n = raster.PackNormals(glb.Normals(m))
-	l.lock.Lock()
-	defer l.lock.Unlock()
-	l.normals[key] = n
-	return n
-}
-
-// digest identifies a level by its content.
-func (l *levels) digest(m *mesh.Mesh) string {
-	l.lock.Lock()
-	d, ok := l.digests[m]
-	l.lock.Unlock()
-	if ok {
-		return d
-	}
-	d = model{mesh: m}.digest()
-	l.lock.Lock()
-	defer l.lock.Unlock()
-	l.digests[m] = d
-	return d
+	l.triangles += len(s.mesh.Triangles)
+	l.kept[key] = s
+	return s
 }
 
 // lose notes what could not be had.

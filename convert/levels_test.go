@@ -39,7 +39,6 @@ func TestLevelsAreDecodedOnceAndSayWhatIsLost(t *testing.T) {
 func TestLevelsOfTheSameBytesKeepTheirSizeAndPlace(t *testing.T) {
 	var data []byte
 	l := levels{load: func(string) ([]byte, error) { return data, nil }}
-	digests := map[string]bool{}
 	for _, box := range []mesh.Box{
 		{Max: mesh.Vec{0.01, 0.02, 0.03}},
 		{Max: mesh.Vec{0.02, 0.04, 0.06}},
@@ -53,7 +52,5 @@ func TestLevelsOfTheSameBytesKeepTheirSizeAndPlace(t *testing.T) {
 		m := l.mesh(scene.Blob{SHA256: "same", Layout: layout})
 		got := m.Bounds()
 		require.Less(t, got.Min.Distance(box.Min)+got.Max.Distance(box.Max), 1e-4)
-		digests[l.digest(m)] = true
 	}
-	require.Len(t, digests, 3)
 }

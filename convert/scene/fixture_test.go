@@ -6,7 +6,6 @@ import (
 	"encoding/binary"
 	"encoding/hex"
 	"encoding/json"
-	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -20,7 +19,6 @@ import (
 	"planfold/convert/profile"
 	"planfold/convert/raster"
 	"planfold/convert/step"
-	"planfold/convert/store"
 	"planfold/testdata/solid"
 )
 
@@ -130,7 +128,6 @@ func input(p *step.Plan, lib Library, s *step.Step) Input {
 		},
 		Normals: func(Blob) raster.Normals { return nil },
 		Once:    func(_ string, _ any, make func()) { make() },
-		Digest:  func(m *mesh.Mesh) string { return store.Digest(fmt.Append(nil, m.Positions, m.Triangles)) },
 	}
 }
 

@@ -59,24 +59,25 @@ func (c *composer) takeApart(shown map[int]mesh.Vec) {
 		}
 		moving = append(moving, m)
 	}
-	c.play(s, list, c.apart(s.still, moving))
+	c.play(s, list, s.apart(moving))
 }
 
 // apart is sweep.Apart, or what it said before of the same. The key is printed from all
-// that it is given, each mesh by its content, so that nothing it looks at can be left out.
-func (c *composer) apart(still sweep.Body, moving []sweep.Moving) (leaves []sweep.Leave) {
+// that it is given, each mesh as the blob that it was made of, so that nothing it looks at
+// can be left out.
+func (s *scenery) apart(moving []sweep.Moving) (leaves []sweep.Leave) {
 	var key bytes.Buffer
 	fmt.Fprintln(&key, "motion", sweep.Version)
-	for _, m := range append([]sweep.Moving{{Body: still}}, moving...) {
-		for _, s := range m.Shells {
-			digest := c.Digest(s.Mesh)
-			s.Mesh = nil
-			fmt.Fprintln(&key, digest, s)
+	for _, m := range append([]sweep.Moving{{Body: s.still}}, moving...) {
+		for _, shell := range m.Shells {
+			blob := s.blobs[shell.Mesh]
+			shell.Mesh = nil
+			fmt.Fprintln(&key, blob, shell)
 		}
 		m.Shells = nil
 		fmt.Fprintln(&key, m)
 	}
-	c.Once(key.String(), &leaves, func() { leaves = sweep.Apart(still, moving) })
+	s.Once(key.String(), &leaves, func() { leaves = sweep.Apart(s.still, moving) })
 	return leaves
 }
 
@@ -259,12 +260,13 @@ type scenery struct {
 	taken  []bool // by leaf
 	there  []bool // by occurrence: present, or a part of the step
 	still  sweep.Body
-	source []int // by shell of still: its occurrence
-	last   axes  // of the part that was looked at last
+	source []int               // by shell of still: its occurrence
+	blobs  map[*mesh.Mesh]Blob // that meshes of shells were made of
+	last   axes                // of the part that was looked at last
 }
 
 func (c *composer) newScenery() *scenery {
-	s := &scenery{composer: c, leaves: c.units(c.Structure), there: make([]bool, len(c.Structure.Occurrences))}
+	s := &scenery{composer: c, leaves: c.units(c.Structure), there: make([]bool, len(c.Structure.Occurrences)), blobs: map[*mesh.Mesh]Blob{}}
 	s.taken = make([]bool, len(s.leaves))
 	for _, path := range c.Present {
 		if i, ok := c.Structure.Find(path); ok {
@@ -326,6 +328,7 @@ func (s *scenery) shells(i int) (out []sweep.Shell) {
 			level = d.levels[k]
 		}
 		if m := s.Mesh(level.Blob); m != nil && len(m.Triangles) > 0 {
+			s.blobs[m] = level.Blob
 			out = append(out, sweep.Shell{Mesh: m, Bounds: d.Ladder.Bounds, At: at, Deviation: float64(level.Deviation * scale)})
 		}
 	}

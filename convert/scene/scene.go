@@ -25,7 +25,9 @@ import (
 	"planfold/convert/step"
 )
 
-// Blob is a stored buffer.
+// Blob is a stored buffer. Equal bytes show solids of several sizes and places: it is the
+// layout that says how large a step of the grid is, and where its centre. Printed, a blob is
+// a key to what Mesh makes of it.
 type Blob struct {
 	SHA256 string     `json:"sha256"`
 	Bytes  int64      `json:"bytes"`
@@ -86,8 +88,6 @@ type Input struct {
 	// Once is for what Build takes long to make: v points to what make assigns to, or is
 	// filled with what was made before under the same key, which says all that it depends on.
 	Once func(key string, v any, make func())
-	// Digest identifies what Mesh gave by its content, for such keys.
-	Digest func(*mesh.Mesh) string
 	// Normals are those that the level is shown with, for pictures.
 	Normals func(Blob) raster.Normals
 }

@@ -189,7 +189,7 @@ func (c *composer) show(p *piece) {
 			at = len(s.levels) - 1
 		}
 		blob, tag, place := s.levels[at].Blob, int32(p.occurrence), p.placement.Mul(s.Transform)
-		fmt.Fprintln(n.drawn, blob.SHA256, blob.Layout, place, tag)
+		fmt.Fprintln(n.drawn, blob, place, tag)
 		n.waiting = append(n.waiting, func() {
 			m := c.Mesh(blob)
 			if m == nil {
