@@ -352,7 +352,7 @@ func (a *assembly) use(digest string, b blob) {
 // whole adds the finished product.
 func (a *assembly) whole() error {
 	built := scene.Whole(scene.Input{
-		Plan: a.plan, Structure: a.structure(""), Library: a.library, Profile: a.Profile, Mesh: a.levels.mesh, Normals: a.levels.shades,
+		Plan: a.plan, Structure: a.structure(""), Library: a.library, Profile: a.Profile,
 		BlobURI: func(digest string) string { return bundle.BlobPath(digest, "bin") },
 	})
 	a.note(built.Diagnostics...)

@@ -118,13 +118,9 @@ func (c *composer) displacement(i int) mesh.Mat {
 func (c *composer) ownCamera() camera {
 	about := c.boxes(Focus)
 	if len(about) == 0 {
-		about = c.boxes("")
+		return c.frame(c.usualSide(), mesh.Vec{}, ownFilled, c.boxes(""))
 	}
-	best := c.frame(c.usualSide(), mesh.Vec{}, ownFilled, about)
-	trial := c.trial()
-	if len(trial.homes) == 0 {
-		return best
-	}
+	best, trial := c.frame(c.usualSide(), mesh.Vec{}, ownFilled, about), c.trial()
 	ways := c.ways()
 	most := trial.score(best) * across(ways, c.usualSide()) * keepsSide
 	for _, side := range c.sides() {
