@@ -1,6 +1,7 @@
 package convert
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"testing"
@@ -9,6 +10,26 @@ import (
 
 	"planfold/convert/sweep"
 )
+
+// What was made without a level that could not be had is not kept for the next run.
+func TestOnceKeepsNothingThatLacksALevel(t *testing.T) {
+	r := newRun(t, false)
+	made := 0
+	once := func() {
+		var v []int
+		r.once("a", &v, func() { v = []int{1}; made++ })
+	}
+	lose := errors.New("lost")
+	r.levels.lose(lose)
+	once()
+	require.Equal(t, lose, r.levels.err())
+	_, kept := r.Cache.Get(r.onceKey("a"))
+	require.False(t, kept)
+	r.levels.lose(nil)
+	once()
+	once()
+	require.Equal(t, 2, made)
+}
 
 func TestOnceMakesWhatItDoesNotKnow(t *testing.T) {
 	r := newRun(t, false)
