@@ -48,7 +48,7 @@ type assembly struct {
 	blobs      map[string]blob // by digest
 	inputFiles []bundle.Input  // attachments
 	origins    *bundle.OriginsWriter
-	remarks    map[string]bool // made of items without geometry, by message
+	remarks    map[string]bool // that are made once, by message
 	manifest   bundle.Manifest // its totals are counted as the edition grows
 }
 
@@ -241,11 +241,10 @@ func (a *assembly) step(at, j int, o *step.Operation, s *step.Step) error {
 	if err := a.register(doc, s, in.Structure, built); err != nil {
 		return err
 	}
-	built.Diagnostics = slices.DeleteFunc(built.Diagnostics, func(d diag.Diagnostic) bool { return saidBefore(d, s.Diagnostics) || a.remarked(d) })
-	a.note(built.Diagnostics...)
-	unbuilt := a.unbuilt(past, o, s)
-	a.note(unbuilt...)
-	a.notCarried(doc, at, j, s.Diagnostics, unbuilt, built.Diagnostics)
+	built.Diagnostics = slices.DeleteFunc(built.Diagnostics, func(d diag.Diagnostic) bool { return saidBefore(d, s.Diagnostics) })
+	found := slices.Concat(a.unbuilt(past, at, j, o, s), built.Diagnostics)
+	a.notCarried(doc, at, j, s.Diagnostics, found)
+	a.note(slices.DeleteFunc(found, a.remarked)...)
 	return a.addStep(folder, doc, built)
 }
 
@@ -260,10 +259,11 @@ func saidBefore(d diag.Diagnostic, mapped diag.List) bool {
 	})
 }
 
-// remarked holds for an item without geometry, or a part without a place, of which an
-// earlier step has told: a fastener of a thousand steps is one remark.
+// remarked holds for an item without geometry, a part without a place, or one that is
+// consumed before it is built, of which an earlier step has told: a fastener of a thousand
+// steps is one remark, and so is what an operation consumes for all of its steps.
 func (a *assembly) remarked(d diag.Diagnostic) bool {
-	if d.Code != diag.SceneItemWithoutGeometry.Name && d.Code != diag.ScenePartUnplaced.Name {
+	if !slices.Contains([]string{diag.SceneItemWithoutGeometry.Name, diag.ScenePartUnplaced.Name, diag.OrderUnbuilt.Name}, d.Code) {
 		return false
 	}
 	before := a.remarks[d.Message]

@@ -47,9 +47,6 @@ var defects = map[string]defect{
 		o.Steps[1].Predecessors = []step.Text{text("S 1")}
 	}, says: `step "S 2" of operation "OP-10" has the order number 9.5 and waits for step "S 1" of operation "OP-10" (3:5), which has 10`},
 	"ORDER_UNBUILT": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {
-		o.Builds = o.Steps[0].Parts[0].Item
-	}, says: `and does not wait for operation "OP-10", which builds it`},
-	"ORDER_UNBUILT of an operation": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {
 		o.Steps[0].Parts = append(o.Steps[0].Parts, step.Part{Operation: o.ID})
 	}, says: `consumes "OP-10" and does not wait for operation "OP-10"`},
 	"STEP_SKIPPED": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {

@@ -58,22 +58,29 @@ func (a *assembly) builders() map[string][]int {
 	return out
 }
 
-// unbuilt tells of parts that an operation builds for which the step does not wait.
-func (a *assembly) unbuilt(past step.Past, o *step.Operation, s *step.Step) (list diag.List) {
+// unbuilt tells of parts that an operation builds for which the step does not wait. An
+// operation may take the item that it builds, as it came to it: to rework it, or to go on.
+func (a *assembly) unbuilt(past step.Past, at, j int, o *step.Operation, s *step.Step) (list diag.List) {
 	all := a.job.outline.Operations
-	for _, p := range s.AllParts(o) {
+	for k, p := range s.AllParts(o) {
 		what, from, by := p.Item.Value, p.Item.Origin, a.builtBy[p.Item.Value]
 		if p.Operation.Given() {
 			what, from, by = p.Operation.Value, p.Operation.Origin, nil
 			if i := slices.IndexFunc(all, func(o step.OutlineOperation) bool { return o.ID == what && !o.LeftOut() }); i >= 0 {
 				by = []int{i}
 			}
+		} else if a.frame(what) == a.frame(o.Builds.Value) {
+			continue
 		}
 		if len(by) == 0 || slices.ContainsFunc(by, func(i int) bool { return past.Has(step.Ref{Operation: i, Step: -1}) }) {
 			continue
 		}
-		list.Add(diag.OrderUnbuilt.At(from.At(a.job.source.Base), "step %q consumes %q and does not wait for operation %q, which builds it",
-			s.ID.Value, what, all[by[0]].ID))
+		consumer := step.Ref{Operation: at, Step: j}
+		if k >= len(s.Parts) {
+			consumer.Step = -1
+		}
+		list.Add(diag.OrderUnbuilt.At(from.At(a.job.source.Base), "%s consumes %q and does not wait for operation %q, which builds it",
+			a.named(consumer).name, what, all[by[0]].ID))
 	}
 	return list
 }

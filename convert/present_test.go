@@ -161,3 +161,37 @@ func TestWhatIsNotChosenIsNeverThere(t *testing.T) {
 	assert.Equal(t, "base right FAR/FRAME FAR/HEAD/NOZZLE FAR/HEAD/FAN FAR/STOP", got["far"])
 	assert.Equal(t, "base right near/stop far/frame far/head/nozzle far/head/fan far/stop CAP", got["cap"])
 }
+
+// What is consumed before it is built is told once in the report, and in each step that
+// lacks it. What an operation builds it may take as it came, but not what comes out of it.
+func TestConsumedBeforeItIsBuilt(t *testing.T) {
+	tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}, mapper: func(id string) (*step.Plan, []*step.Operation) {
+		plan, operations := gantry(id)
+		item := func(id string) step.Part { return step.Part{Item: text(id), Quantity: text("1")} }
+		from := func(id string) step.Part { return step.Part{Operation: text(id), Quantity: text("1")} }
+		for i, product := range map[int]string{1: "GANTRY", 2: "GANTRY", 3: "HEAD", 4: "CARRIAGE"} {
+			operations[i].Common.Parts = []step.Part{item(product)}
+		}
+		join := operations[5]
+		join.Predecessors = join.Predecessors[:2]
+		join.Common.Parts = []step.Part{item("CARRIAGE")}
+		join.Steps[0].Parts = append(join.Steps[0].Parts, item("HEAD"))
+		join.Steps[3].Parts = append(join.Steps[3].Parts, from("JOIN"), from("LEFT"))
+		return plan, operations
+	}}
+	r := tr.run(t, t.Context())
+	var told []string
+	for _, d := range r.Plans[0].Diagnostics {
+		if d.Code == "ORDER_UNBUILT" {
+			told = append(told, d.Message)
+		}
+	}
+	assert.Equal(t, []string{
+		`step "near" of operation "JOIN" consumes "HEAD" and does not wait for operation "HEAD", which builds it`,
+		`operation "JOIN" consumes "CARRIAGE" and does not wait for operation "CARRIAGE", which builds it`,
+		`step "cap" of operation "JOIN" consumes "JOIN" and does not wait for operation "JOIN", which builds it`,
+	}, told)
+	for _, id := range []string{"near", "far", "stop", "cap"} {
+		assert.Contains(t, content(t, tr.dir, "/steps/"+id+"/step.json"), `operation \"JOIN\" consumes \"CARRIAGE\"`)
+	}
+}

@@ -22,7 +22,7 @@ var (
 		"nothing of this plan is issued", "report it with the input; it is a fault of the converter")
 	OrderCycle = row("ORDER_CYCLE", Error, "steps wait for each other in a circle",
 		"they are put last, in the plan's order; the edition is held", "mend the predecessors in the plan").holding()
-	OrderUnbuilt = row("ORDER_UNBUILT", Warning, "a step consumes what an operation builds, and does not wait for it",
+	OrderUnbuilt = row("ORDER_UNBUILT", Warning, "a step, or an operation for all of its steps, consumes what an operation builds, and does not wait for it",
 		"the step is issued as the plan has it, and says so", "add the predecessor to the plan, or read it; or let rules skip the operation")
 	OrderMissing = row("ORDER_MISSING", Error, "an operation or step waits for one that the plan does not have",
 		"it does not wait; the edition is held", "mend the predecessor in the plan, or the rule that reads it").holding()
