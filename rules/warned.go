@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"planfold/convert/diag"
 	"planfold/convert/plan"
@@ -165,8 +166,9 @@ func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int)
 	}
 }
 
-// remarkUnsaid reports the texts in the element of a hazard statement that it does not say, as
-// long as it lacks what they may be: the consequence, or how to avoid it.
+// remarkUnsaid reports the texts in the element of a hazard statement, those of attributes
+// too, that it does not say, as long as it lacks what they may be: the consequence, or how to
+// avoid it.
 func (m *mapping) remarkUnsaid(h *step.Hazard, e *plan.Element) {
 	lacks := "avoidance"
 	switch {
@@ -176,18 +178,29 @@ func (m *mapping) remarkUnsaid(h *step.Hazard, e *plan.Element) {
 		return
 	}
 	said := saying{at: map[lineColumn]bool{}}
+	said.add(h.ID.Value, h.ID.Origin)
 	for _, t := range []step.Texts{h.SignalWord, h.Hazard, h.Consequence, h.Avoidance} {
 		said.addTexts(t)
 	}
 	for _, w := range textsIn(nil, e) {
-		if len(strings.Fields(w.text)) > 1 && !said.has(w, []lineColumn{{w.at.Line, w.at.Column}, {w.element.Line, w.element.Column}}) {
+		places := []lineColumn{{w.at.Line, w.at.Column}}
+		if w.element != nil {
+			places = append(places, lineColumn{w.element.Line, w.element.Column})
+		}
+		if len(strings.Fields(w.text)) > 1 && !said.has(w, places) {
 			m.fault(diag.MapHazardUnread, w.at, "the hazard statement %q has no %s, and does not say %s, which stands in it", cmp.Or(h.ID.Value, h.Hazard.First(), h.SignalWord.First()), lacks, quoted(w.text))
 		}
 	}
 }
 
-// textsIn are the texts in an element, but for what is a record of its own.
+// textsIn are the texts in an element, but for what is a record of its own. Those of
+// attributes, without an element around, say more than a name, a number or a kind.
 func textsIn(to []warned, e *plan.Element) []warned {
+	for i := range e.Attributes {
+		if a := &e.Attributes[i]; plainWords(a.Value) > 1 {
+			to = append(to, warned{a.Value, step.Origin{Line: a.Line, Column: a.Column}, nil})
+		}
+	}
 	for i := range e.Content {
 		if n := &e.Content[i]; n.Element != nil {
 			to = textsIn(to, n.Element)
@@ -213,6 +226,18 @@ func (o *operations) around(w warned) (places []lineColumn, step int) {
 		places = append(places, lineColumn{e.Line, e.Column})
 	}
 	return places, -1
+}
+
+// plainWords counts words that no number, date, path or sign of a standard has.
+func plainWords(text string) (n int) {
+	for _, w := range strings.Fields(text) {
+		w = strings.TrimRight(w, ".,:;!?")
+		other := strings.ContainsFunc(w, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) })
+		if !other && len(w) > 1 {
+			n++
+		}
+	}
+	return n
 }
 
 // quoted is the beginning of a text, for a message.
