@@ -123,7 +123,10 @@ func (l *layer) hides(at point) bool {
 	}
 	for _, i := range l.bands[band] {
 		f := &l.facets[i]
-		if f.part != context || at.x < float64(f.columns[0])-1 || at.x > float64(f.columns[1]) {
+		if f.part != context {
+			break // it was taken first
+		}
+		if at.x < float64(f.columns[0])-1 || at.x > float64(f.columns[1]) {
 			continue
 		}
 		a, b, c := &l.points[f.corners[0]], &l.points[f.corners[1]], &l.points[f.corners[2]]

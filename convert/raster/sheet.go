@@ -33,22 +33,21 @@ func newSheet(p *Picture) *sheet {
 	for i := range p.Home {
 		s.home.take(&p.Home[i], moving)
 	}
+	own := map[int32][]*facet{} // of the focus, by number
+	for i := range s.focus.facets {
+		f := &s.focus.facets[i]
+		own[f.number] = append(own[f.number], f)
+	}
 	for _, path := range p.Paths {
-		s.path.path(path, s.hides(path.Number))
+		s.path.path(path, s.hides(own[path.Number]))
 	}
 	return &s
 }
 
 // hides reports whether the context hides most of a body of the focus, by what it does to
-// the middles of some triangles.
-func (s *sheet) hides(number int32) bool {
+// the middles of some of its triangles.
+func (s *sheet) hides(own []*facet) bool {
 	const some = 16
-	var own []*facet
-	for i := range s.focus.facets {
-		if f := &s.focus.facets[i]; f.number == number {
-			own = append(own, f)
-		}
-	}
 	hidden, looks := 0, min(some, len(own))
 	for i := range looks {
 		if s.main.hides(s.focus.middle(own[i*len(own)/looks])) {
