@@ -96,8 +96,9 @@ func (s *sheet) pixel(i int) uint8 {
 	return ink{(tone + 2) / 4, (tint + 2) / 4}.index()
 }
 
-// sample is what one sample shows. What the context hides of the focus is veiled, but
-// whole, and so is the arrow of a body that is hidden; where the focus goes has only lines, so that the two are not taken for each other.
+// sample is what one sample shows. What the context hides of the focus is veiled, but whole,
+// and so is the arrow of a body that is hidden; where the focus goes has only lines, so that
+// the two are not taken for each other.
 func (s *sheet) sample(i int) ink {
 	c, as := s.main.surface(i)
 	if as == context && s.focus.Tags[i] != None {

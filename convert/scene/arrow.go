@@ -17,44 +17,50 @@ const (
 	ringWidth = 96   // samples of what is looked through
 )
 
-// arrows are ways as a picture shows them. Of a group that moves together one has an arrow,
-// where there is room for it and nearest the eye, and each of the others a line.
+// arrow is a way as a picture shows it.
+type arrow struct {
+	way
+	path raster.Path
+}
+
+// arrows are those of a picture. Of a group that moves together one has an arrow, where there
+// is room for it and nearest the eye, and each of the others a line.
 func (c *composer) arrows(ways []way, v *raster.View) (paths []raster.Path) {
-	ways = slices.Clone(ways)
-	for i := range ways {
-		ways[i].shown = c.shown(&ways[i], v.Position)
+	var all []arrow
+	for _, w := range ways {
+		all = append(all, arrow{w, c.pathOf(&w, v.Position)})
 	}
-	groups, single := grouped(ways)
+	groups, single := grouped(all)
 	for _, g := range groups {
 		lead, room := g[0], false
 		for _, w := range g {
-			free := !slices.ContainsFunc(single, func(o *way) bool { return w.crowds(o, v) })
+			free := !slices.ContainsFunc(single, func(o *arrow) bool { return w.crowds(o, v) })
 			nearer := w.from.Distance(v.Position) < lead.from.Distance(v.Position)
 			if free && !room || free == room && nearer {
 				lead, room = w, free
 			}
 		}
 		for _, w := range g {
-			w.shown.Thin = w != lead
+			w.path.Thin = w != lead
 		}
 	}
-	for _, w := range ways {
-		paths = append(paths, w.shown)
+	for _, w := range all {
+		paths = append(paths, w.path)
 	}
 	return paths
 }
 
-// grouped parts ways into those of groups, which lie together, and single ones.
-func grouped(ways []way) (groups [][]*way, single []*way) {
-	done := make([]bool, len(ways))
-	for i := range ways {
+// grouped parts arrows into those of groups, which lie together, and single ones.
+func grouped(all []arrow) (groups [][]*arrow, single []*arrow) {
+	done := make([]bool, len(all))
+	for i := range all {
 		if done[i] {
 			continue
 		}
-		var group []*way
+		var group []*arrow
 		box := mesh.EmptyBox()
-		for k := range ways[i:] {
-			if w := &ways[i+k]; !done[i+k] && w.like(&ways[i]) {
+		for k := range all[i:] {
+			if w := &all[i+k]; !done[i+k] && w.like(&all[i].way) {
 				done[i+k] = true
 				group = append(group, w)
 				box.Add(w.from)
@@ -65,9 +71,9 @@ func grouped(ways []way) (groups [][]*way, single []*way) {
 			continue
 		}
 		for len(group) > 0 {
-			together, rest := []*way{group[0]}, group[1:]
+			together, rest := []*arrow{group[0]}, group[1:]
 			for n := 0; n < len(together); n++ {
-				var far []*way
+				var far []*arrow
 				for _, w := range rest {
 					if w.from.Distance(together[n].from) > float64(apart*box.Diagonal()) {
 						far = append(far, w)
@@ -89,20 +95,14 @@ func (w *way) like(v *way) bool {
 		math.Abs(w.length-v.length) <= float64(alike*w.length) && math.Abs(w.travel-v.travel) <= float64(alike*w.travel)
 }
 
-// crowds reports whether the arrows of two ways lie side by side, and close, in a view.
-func (w *way) crowds(o *way, v *raster.View) bool {
-	if w.follows(*o) {
+// crowds reports whether two arrows lie side by side, and close, in a view.
+func (w *arrow) crowds(o *arrow, v *raster.View) bool {
+	a, drawn := w.spots(v)
+	b, too := o.spots(v)
+	if !drawn || !too || w.follows(o.way) {
 		return false
 	}
-	spots := func(p raster.Path) (out [2]mesh.Vec) {
-		for k, at := range [2]mesh.Vec{p.From, p.To} {
-			x, y, _ := v.Spot(at)
-			out[k] = mesh.Vec{x, y}
-		}
-		return out
-	}
 	const steps = 8
-	a, b := spots(w.shown), spots(o.shown)
 	for i := range steps + 1 {
 		for k := range steps + 1 {
 			p := a[0].Add(a[1].Sub(a[0]).Scale(float64(i) / steps))
@@ -115,8 +115,21 @@ func (w *way) crowds(o *way, v *raster.View) bool {
 	return false
 }
 
-// shown is the arrow of a way.
-func (c *composer) shown(w *way, eye mesh.Vec) raster.Path {
+// spots are where the ends of an arrow are seen; not ok for one that reaches past the eye,
+// which is not drawn.
+func (w *arrow) spots(v *raster.View) (out [2]mesh.Vec, ok bool) {
+	for k, at := range [2]mesh.Vec{w.path.From, w.path.To} {
+		x, y, ok := v.Spot(at)
+		if !ok {
+			return out, false
+		}
+		out[k] = mesh.Vec{x, y}
+	}
+	return out, true
+}
+
+// pathOf is the arrow of a way.
+func (c *composer) pathOf(w *way, eye mesh.Vec) raster.Path {
 	from := w.from.Add(c.ontoRing(w, eye))
 	first := slices.IndexFunc(c.pieces, func(p *piece) bool { return p.role == Focus && w.carries(p.occurrence) })
 	return raster.Path{From: from, To: from.Add(w.direction.Scale(w.length)), Number: int32(first)}

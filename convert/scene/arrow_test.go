@@ -53,10 +53,10 @@ func down(x, length float64) way {
 }
 
 func TestGroupsLieTogetherAndGoAlike(t *testing.T) {
-	ways := []way{down(0, 0.5), down(0.9, 0.5), down(0.1, 0.5), down(1, 0.5), down(0.5, 0.3)}
-	groups, single := grouped(ways)
-	require.Equal(t, [][]*way{{&ways[0], &ways[2]}, {&ways[1], &ways[3]}}, groups)
-	require.Equal(t, []*way{&ways[4]}, single, "it goes less far")
+	all := []arrow{{way: down(0, 0.5)}, {way: down(0.9, 0.5)}, {way: down(0.1, 0.5)}, {way: down(1, 0.5)}, {way: down(0.5, 0.3)}}
+	groups, single := grouped(all)
+	require.Equal(t, [][]*arrow{{&all[0], &all[2]}, {&all[1], &all[3]}}, groups)
+	require.Equal(t, []*arrow{&all[4]}, single, "it goes less far")
 }
 
 // The nearest would lie beside the arrow of something else.
@@ -71,6 +71,9 @@ func TestArrowOfAGroupStandsWhereThereIsRoom(t *testing.T) {
 	}
 	require.Equal(t, []bool{true, false, false, false}, leads(ways))
 	require.Equal(t, []bool{false, true, false, false, true}, leads(append(ways, down(0.02, 0.3))))
+	low := mesh.Vec{0.9, 0, 0.2}
+	past := way{from: low, direction: v.Position.Sub(low).Unit(), length: 9, travel: 9}
+	require.Equal(t, []bool{true, false, false, false, true}, leads(append(ways, past)), "what reaches past the eye is not drawn")
 }
 
 func TestArrowOfARingStartsOnIt(t *testing.T) {
@@ -92,14 +95,14 @@ func TestArrowOfARingStartsOnIt(t *testing.T) {
 
 // Ways that are each like the next need not all be alike.
 func TestEachWayIsOfOneGroup(t *testing.T) {
-	var ways []way
+	var all []arrow
 	for _, travel := range []float64{1, 1.03, 1.015, 1, 1, 1, 1.03, 1.03, 1.03} {
-		ways = append(ways, way{direction: mesh.Vec{0, 0, 1}, length: 1, travel: travel})
+		all = append(all, arrow{way: way{direction: mesh.Vec{0, 0, 1}, length: 1, travel: travel}})
 	}
-	groups, single := grouped(ways)
+	groups, single := grouped(all)
 	count := len(single)
 	for _, g := range groups {
 		count += len(g)
 	}
-	require.Equal(t, len(ways), count)
+	require.Equal(t, len(all), count)
 }

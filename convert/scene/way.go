@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"planfold/convert/mesh"
-	"planfold/convert/raster"
 )
 
 // way is the straight line on which something travels home: from is where its front
@@ -13,8 +12,7 @@ type way struct {
 	from, direction mesh.Vec
 	length          float64 // of the arrow
 	travel          float64
-	moved           [][2]int    // occurrences that go it, from one to before another
-	shown           raster.Path // the arrow in a picture
+	moved           [][2]int // occurrences that go it, from one to before another
 }
 
 const (
@@ -63,7 +61,7 @@ func (c *composer) way(i int, m *move) way {
 	}
 	travel := m.offset.Length()
 	from := m.middle.Add(m.offset).Add(home.Scale(front))
-	return way{around.Point(from), around.Direction(home).Unit(), max(travel-front-back, leastShown*travel), travel, [][2]int{{i, c.Structure.Occurrences[i].End}}, raster.Path{}}
+	return way{around.Point(from), around.Direction(home).Unit(), max(travel-front-back, leastShown*travel), travel, [][2]int{{i, c.Structure.Occurrences[i].End}}}
 }
 
 // carries reports whether an occurrence goes the way.
