@@ -57,7 +57,7 @@ func TestVersionsAreRaisedWithWhatIsKept(t *testing.T) {
 	}
 	require.Equal(t, map[string]string{
 		"enclosed 1": " 058e852a",
-		"motion 1":   " 099d3baa 38f35d77",
+		"motion 2":   " 099d3baa 38f35d77",
 		"picture 4":  " 48ea3e8e 58262679",
 	}, got, "raise the version of what differs, then write down here what is new")
 }

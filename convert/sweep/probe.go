@@ -100,9 +100,10 @@ const aimMost = 2000
 
 // aim tries lines through the middles of the triangles that face the other one.
 func (r *probe) aim(s *shadow, shift mesh.Vec, ahead bool) bool {
-	step := 1 + len(s.shell.Mesh.Triangles)/aimMost
-	for i := 0; i < len(s.shell.Mesh.Triangles); i += step {
-		t := s.shell.Mesh.Triangles[i]
+	shift = shift.Add(s.off)
+	step := 1 + len(s.mesh.Triangles)/aimMost
+	for i := 0; i < len(s.mesh.Triangles); i += step {
+		t := s.mesh.Triangles[i]
 		a, b, c := &s.points[t[0]], &s.points[t[1]], &s.points[t[2]]
 		area := float64((b[0]-a[0])*(c[1]-a[1])) - float64((b[1]-a[1])*(c[0]-a[0]))
 		if area == 0 || (area > 0) == s.mirror == ahead {

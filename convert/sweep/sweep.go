@@ -21,7 +21,7 @@ import (
 )
 
 // Version changes whenever the same bodies may leave in another way.
-const Version = "1"
+const Version = "2"
 
 // allowed is by how much solids may run into each other, more than they do at home,
 // and by how much more their meshes deviate: threads, press fits and facets.
@@ -60,16 +60,42 @@ func newField(bodies []Body, direction mesh.Vec, columns []mesh.Box) *field {
 		f.region.Min[k] -= long
 		f.region.Max[k] += long
 	}
+	casts := map[pose]*cast{}
 	for i := range bodies {
 		var list []*shadow
 		for k := range bodies[i].Shells {
 			s := &bodies[i].Shells[k]
-			list = append(list, &shadow{shell: s, box: s.Bounds.Transform(f.look.Mul(s.At))})
+			list = append(list, f.shadow(s, casts))
 		}
 		f.bodies = append(f.bodies, list)
 		f.slack = append(f.slack, bodies[i].Thread.along(direction))
 	}
 	return f
+}
+
+// pose is a mesh, and how it is turned.
+type pose struct {
+	mesh   *mesh.Mesh
+	linear [3]mesh.Vec
+}
+
+// shadow gives a shell its cast, which it shares with those that are turned as it is.
+func (f *field) shadow(s *Shell, casts map[pose]*cast) *shadow {
+	to := f.look.Mul(s.At)
+	key, at := pose{mesh: s.Mesh}, to.Point(mesh.Vec{})
+	for k := range key.linear {
+		var axis mesh.Vec
+		axis[k] = 1
+		key.linear[k] = to.Direction(axis)
+	}
+	c := casts[key]
+	if c == nil {
+		c = &cast{mesh: s.Mesh, to: to, lit: mesh.EmptyBox()}
+		casts[key] = c
+	}
+	off := at.Sub(c.to.Point(mesh.Vec{}))
+	c.lit.Join(moved(f.region, off.Scale(-1)))
+	return &shadow{cast: c, shell: s, off: off, box: s.Bounds.Transform(to)}
 }
 
 // looking leads to u and v across a direction and w along it.
@@ -117,7 +143,7 @@ type errand struct {
 func (f *field) out(e errand) (list []pass) {
 	shift, box := f.look.Direction(e.shift), mesh.EmptyBox()
 	for _, s := range f.bodies[e.body] {
-		f.fill(s)
+		s.fill()
 		box.Join(mesh.Box{Min: s.box.Min.Add(shift), Max: s.box.Max.Add(shift)})
 	}
 	for j := range f.bodies {
@@ -143,7 +169,7 @@ func (f *field) pass(e errand, shift mesh.Vec, box mesh.Box, j int) pass {
 			if (s.box.Min[2] <= box.Max[2]) != beside || !near(box, s.box, e.reach) {
 				continue
 			}
-			f.fill(s)
+			s.fill()
 			r := newProbe(f.bodies[e.body], shift, box, s, max(f.slack[e.body], f.slack[j]))
 			r.reach, r.margin, r.enough = e.reach, e.margin, max(e.enough, r.tolerance)
 			r.run()
@@ -168,10 +194,4 @@ func near(body, other mesh.Box, reach float64) bool {
 		}
 	}
 	return other.Max[2] > body.Min[2] && other.Min[2] < body.Max[2]+reach
-}
-
-func (f *field) fill(s *shadow) {
-	if s.points == nil {
-		s.fill(f.look, f.region)
-	}
 }
