@@ -68,7 +68,7 @@ func (r *run) assemblePlan(p *planJob) error {
 		return err
 	}
 	defer folder.Discard()
-	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, outline: &p.outline}, folder: folder, structures: structures{}, aligned: map[aligning]*registration{}, steps: map[string]bool{}, sums: bundle.Sums{}, blobs: map[string]blob{}, remarks: map[string]bool{}, origins: bundle.NewOrigins(p.source.Base)}
+	a := &assembly{run: r, job: p, documents: documents{revision: p.revision, product: p.product, outline: &p.outline}, folder: folder, structures: structures{}, aligned: map[aligning]*registration{}, steps: map[string]bool{}, sums: bundle.Sums{}, blobs: map[string]blob{}, remarks: map[string]bool{}, origins: bundle.NewOrigins(p.source.Base)}
 	a.carry = a.carryFile
 	for _, part := range []func() error{a.foresee, a.read, a.whole, a.issue} {
 		if err := part(); errors.Is(err, errRefused) {
@@ -97,11 +97,7 @@ func (a *assembly) foresee() error {
 			if err != nil {
 				return err
 			}
-			outline := &a.job.outline.Operations[at]
-			outline.Consumes = consumed(o.Common.Parts)
-			for j, s := range o.Steps {
-				outline.Steps[j].Skipped, outline.Steps[j].Consumes = s.Skip.Given(), consumed(s.Parts)
-			}
+			noteParts(&a.job.outline.Operations[at], o)
 			next++
 			return nil
 		})
@@ -190,6 +186,7 @@ func (a *assembly) begin(plan *step.Plan) error {
 	a.library, a.facts = a.shapesOf(plan)
 	a.note(a.Mapper.AssignItems(plan, a.facts)...)
 	a.noteItems()
+	a.note(a.unconsumed()...)
 	return a.locate()
 }
 

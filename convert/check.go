@@ -81,8 +81,9 @@ func (c *checking) end(p *step.Plan, effective string) diag.List {
 	_, list := c.structures.of(p, "")
 	list.Add(noStep(p, c.operations, effective)...)
 	_, outline := outlineInOrder(c.operations)
-	d := documents{plan: p, outline: &outline}
+	d := documents{plan: p, product: p.Product.Value, outline: &outline}
 	list.Add(d.sequence(p.Position.File)...)
+	list.Add(d.unconsumed()...)
 	return append(list, unusedItems(p, c.used)...)
 }
 

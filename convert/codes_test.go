@@ -49,6 +49,11 @@ var defects = map[string]defect{
 	"ORDER_UNBUILT": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {
 		o.Steps[0].Parts = append(o.Steps[0].Parts, step.Part{Operation: o.ID})
 	}, says: `consumes "OP-10" and does not wait for operation "OP-10"`},
+	"ORDER_CONSUMED_TWICE": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {
+		for i := range 2 {
+			o.Steps[i].Parts = []step.Part{{Item: text("PIN"), Quantity: text("1"), Occurrences: []step.Text{text("pin-9")}}}
+		}
+	}, says: `consumes occurrence "pin-9", which step "S 1" of operation "OP-10" (3:5) consumes too`},
 	"STEP_SKIPPED": {harm: func(_ *step.Plan, o *step.Operation, _ fstest.MapFS) {
 		o.Steps[0].Skip = step.Text{Value: "office only", Origin: step.Origin{Rule: "skips"}}
 	}, says: `left out by rule "skips": office only`},

@@ -14,6 +14,7 @@ import (
 type documents struct {
 	plan     *step.Plan
 	revision string
+	product  string
 	outline  *step.Outline
 	order    *step.Order
 	built    map[string]string      // by operation: the item it builds
@@ -148,7 +149,7 @@ func (a *documents) sequence(file string) diag.List {
 		list.Add(d)
 		a.disorder[pair[0]] = append(a.disorder[pair[0]], d)
 	}
-	return append(list, a.alternatives(file)...)
+	return slices.Concat(list, a.alternatives(file), a.twice(file))
 }
 
 // alternatives tells of groups of operations of which more than one is left: to

@@ -44,7 +44,7 @@ func (m *Mapped) Order() {
 		sorted[at] = m.Operations[i]
 	}
 	m.Operations = sorted
-	m.documents = documents{plan: m.Plan, revision: m.Plan.Revision.Value, outline: &outline}
+	m.documents = documents{plan: m.Plan, revision: m.Plan.Revision.Value, product: m.Plan.Product.Value, outline: &outline}
 	m.Diagnostics.Add(m.documents.sequence(m.Plan.Position.File)...)
 }
 

@@ -40,8 +40,8 @@ func (a *assembly) present(past step.Past, at, j int) (there, toCome []string) {
 }
 
 // frame names what is built; the product has no name, or its own.
-func (a *assembly) frame(builds string) string {
-	if builds == a.plan.Product.Value {
+func (a *documents) frame(builds string) string {
+	if builds == a.product {
 		return ""
 	}
 	return builds

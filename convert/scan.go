@@ -14,19 +14,19 @@ import (
 
 // planJob is what a run knows of one plan between its phases.
 type planJob struct {
-	source       Source
-	id, revision string
-	revisionFrom string
-	input        bundle.Input
-	outline      step.Outline
-	emitted      []int      // outline index of each operation in the order of reading
-	folders      [][]string // step folders, by operation and step
-	attachments  []step.Text
-	geometry     []geometryUse
-	diagnostics  diag.List
-	frame        step.Frame
-	refused      bool
-	result       result
+	source                Source
+	id, revision, product string
+	revisionFrom          string
+	input                 bundle.Input
+	outline               step.Outline
+	emitted               []int      // outline index of each operation in the order of reading
+	folders               [][]string // step folders, by operation and step
+	attachments           []step.Text
+	geometry              []geometryUse
+	diagnostics           diag.List
+	frame                 step.Frame
+	refused               bool
+	result                result
 }
 
 // geometryUse is one reference of an item to a geometry file.
@@ -144,7 +144,7 @@ func (p *planJob) measure() (bundle.Input, error) {
 }
 
 func (p *planJob) identify(plan *step.Plan) {
-	p.id, p.revision = plan.ID.Value, plan.Revision.Value
+	p.id, p.revision, p.product = plan.ID.Value, plan.Revision.Value, plan.Product.Value
 	if p.id == "" {
 		p.refuse(diag.RunPlanNameless.At(plan.Position, "the plan has no id; give plan.id a value in the rules"))
 	}
@@ -164,20 +164,39 @@ type outlined struct {
 func outlineOf(o *step.Operation) step.OutlineOperation {
 	out := step.OutlineOperation{
 		ID: o.ID.Value, Parent: o.Parent.Value, Builds: o.Builds.Value, Alternative: o.Alternative.Value,
-		Predecessors: values(o.Predecessors), Order: o.Order.Value, Consumes: consumed(o.Common.Parts), Origin: o.ID.Origin,
+		Predecessors: values(o.Predecessors), Order: o.Order.Value, Origin: o.ID.Origin,
+		Steps: make([]step.OutlineStep, len(o.Steps)),
 	}
-	for _, s := range o.Steps {
-		out.Steps = append(out.Steps, step.OutlineStep{ID: s.ID.Value, Alternative: s.Alternative.Value, Skipped: s.Skip.Given(), Predecessors: values(s.Predecessors), Order: s.Order.Value, Consumes: consumed(s.Parts), Origin: s.ID.Origin})
+	for j, s := range o.Steps {
+		out.Steps[j] = step.OutlineStep{ID: s.ID.Value, Alternative: s.Alternative.Value, Predecessors: values(s.Predecessors), Order: s.Order.Value, Origin: s.ID.Origin}
 	}
+	noteParts(&out, o)
 	return out
 }
 
-func consumed(parts []step.Part) []string {
-	var out []string
-	for _, p := range parts {
-		out = append(out, values(p.Occurrences)...)
+// noteParts notes what is issued of an operation and what it consumes: rules may change
+// both.
+func noteParts(out *step.OutlineOperation, o *step.Operation) {
+	out.Consumes, out.Takes = consumed(o.Common.Parts, o.Effectivity)
+	for j, s := range o.Steps {
+		to := &out.Steps[j]
+		to.Skipped = s.Skip.Given()
+		to.Consumes, to.Takes = consumed(s.Parts, o.Effectivity, s.Effectivity)
 	}
-	return out
+}
+
+// consumed are the occurrences that parts name; and those that are consumed always, not
+// instead of others, or for some products only.
+func consumed(parts []step.Part, limits ...[]step.Effectivity) (all, always []string) {
+	limited := len(slices.Concat(limits...)) > 0
+	for _, p := range parts {
+		paths := values(p.Occurrences)
+		all = append(all, paths...)
+		if !limited && len(p.Effectivity) == 0 && !p.Alternative.Given() {
+			always = append(always, paths...)
+		}
+	}
+	return all, always
 }
 
 func (p *planJob) setOutline(operations []outlined) {

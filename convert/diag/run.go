@@ -24,6 +24,10 @@ var (
 		"they are put last, in the plan's order; the edition is held", "mend the predecessors in the plan").holding()
 	OrderUnbuilt = row("ORDER_UNBUILT", Warning, "a step, or an operation for all of its steps, consumes what an operation builds, and does not wait for it",
 		"the step is issued as the plan has it, and says so", "add the predecessor to the plan, or read it; or let rules skip the operation")
+	OrderConsumedTwice = row("ORDER_CONSUMED_TWICE", Warning, "two steps consume the same occurrence",
+		"both are issued as the plan has them; the later one says so", "correct the plan, or the rules that read the occurrences of its parts")
+	OccurrenceUnconsumed = row("OCCURRENCE_UNCONSUMED", Warning, "no step consumes an occurrence of what is built of occurrences that steps name",
+		"it is drawn with the finished product, or with what is built apart, but no step puts it there", "add it to a step's parts, or let a rule hide it")
 	OrderMissing = row("ORDER_MISSING", Error, "an operation or step waits for one that the plan does not have",
 		"it does not wait; the edition is held", "mend the predecessor in the plan, or the rule that reads it").holding()
 	OrderOverruled = row("ORDER_OVERRULED", Warning, "an operation or step waits for one whose order number is higher than its own",

@@ -58,20 +58,10 @@ type expander struct {
 	list diag.List
 }
 
-// children of an item; the product's may be listed under its own id, under none,
-// or under both.
-func (e *expander) children(item string) []*step.Occurrence {
-	if item == "" || item != e.plan.Product.Value {
-		return e.plan.Structure[item]
-	}
-	top := e.plan.Structure[""]
-	return append(top[:len(top):len(top)], e.plan.Structure[item]...)
-}
-
 func (e *expander) within(item, path string, parent int, frame mesh.Mat, placed bool, depth int) {
 	e.open[item] = true
 	defer delete(e.open, item)
-	for _, o := range e.children(item) {
+	for _, o := range e.plan.Within(item) {
 		if len(e.out.Occurrences) >= maxOccurrences || depth > maxDepth {
 			e.limit(o)
 			return

@@ -21,6 +21,7 @@ type OutlineOperation struct {
 	Predecessors       []string
 	Order              string   // decimal, or "": it has sorted the operations already
 	Consumes           []string // occurrence paths, for all its steps
+	Takes              []string // those of them that it always consumes
 	Steps              []OutlineStep
 	Origin             Origin
 }
@@ -33,6 +34,7 @@ type OutlineStep struct {
 	Predecessors []string
 	Order        string   // as of an operation
 	Consumes     []string // occurrence paths within what the operation builds
+	Takes        []string // those of them that it always consumes
 	Origin       Origin
 }
 

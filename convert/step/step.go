@@ -102,6 +102,16 @@ type Material struct {
 	Origin Origin
 }
 
+// Within are the occurrences that stand in an item; the product's may be listed under its
+// own id, under none, or under both.
+func (p *Plan) Within(item string) []*Occurrence {
+	if item == "" || item != p.Product.Value {
+		return p.Structure[item]
+	}
+	top := p.Structure[""]
+	return append(top[:len(top):len(top)], p.Structure[item]...)
+}
+
 // Occurrence is one placed instance of an item within another.
 type Occurrence struct {
 	ID          Text
