@@ -66,7 +66,8 @@ func TestPrintSaysWhatHasNoPlace(t *testing.T) {
 	assert.Contains(t, printed(t, tree, "en"), "<strong>I-2</strong>: shown aside, as the place is not known")
 }
 
-// What is tightened is named, once as long as the order stays with one part.
+// What is tightened is named, once as long as the order stays with one part. What is of no
+// part is not taken for the part before.
 func TestPrintNamesWhatIsTightened(t *testing.T) {
 	tree := printable()
 	parts := `"parts": [{"item": "I-1", "itemTitle": [{"text": "Screw"}], "findNumber": "20", "occurrences": ["a", "b"]}, {"item": "I-2", "occurrences": ["c"]}],
@@ -74,8 +75,8 @@ func TestPrintNamesWhatIsTightened(t *testing.T) {
 	tree[edition+"/steps/S-1/step.json"].Data = []byte(strings.Replace(printedStep, `"parts": [`, parts, 1))
 	text := printed(t, tree, "en")
 	inOrder := `<h2>Tightening order <small>Screw · Find no. 20</small></h2><ol class="inline"><li><strong>1</strong> b<li><strong>2</strong> a</ol>` +
-		`<h2><small>I-2</small></h2><ol class="inline"><li><strong>3</strong> c</ol>` +
-		`<h2><small>Screw · Find no. 20</small></h2><ol class="inline"><li><strong>4</strong> b</ol><h2></h2><ol class="inline"><li><strong>5</strong> x</ol>`
+		`<h2> <small>I-2</small></h2><ol class="inline"><li><strong>3</strong> c</ol>` +
+		`<h2> <small>Screw · Find no. 20</small></h2><ol class="inline"><li><strong>4</strong> b</ol><h2>Tightening order</h2><ol class="inline"><li><strong>5</strong> x</ol>`
 	assert.Contains(t, text, inOrder)
 }
 
