@@ -355,7 +355,7 @@ func TestPreviewTellsPlaceAndMotion(t *testing.T) {
 	for _, s := range []struct{ id, motion, aligned string }{
 		{"S-21-1", "shaft-1: motion found from the geometry, not drawn by an engineer", "sharp edges"},
 		{"S-40-2", "line-mid-1: the motion, as given, leads through line-out-1/wheel-1", "housing-lower-1"},
-		{"S-30-1", "", "turned by 1/6"},
+		{"S-30-1", "", "cap-1 – looks the same when it is turned"},
 		{"S-70-5", "", "Housing, lower half housing-lower-1"},
 	} {
 		b.open(address, e, s.id)

@@ -13,6 +13,7 @@ import (
 	"strings"
 
 	"planfold/convert/bundle"
+	"planfold/convert/diag"
 	"planfold/convert/step"
 )
 
@@ -68,7 +69,7 @@ func (t *Tree) Print(edition, lang string) (document []byte, damaged []*DamagedE
 	page, err := template.New("card").Funcs(template.FuncMap{
 		"word": c.Language.word, "duration": c.Language.duration, "own": c.Language.own, "say": c.Language.say, "gravity": gravity, "direction": direction,
 		"image": c.image,
-		"unit":  unitOf, "purposed": purposed, "aside": aside, "inTurn": inTurn, "signals": signals,
+		"unit":  unitOf, "purposed": purposed, "aside": aside, "inTurn": inTurn, "signals": signals, "doubts": doubts,
 	}).Parse(cardPage)
 	if err != nil {
 		return nil, nil, err
@@ -172,6 +173,28 @@ func aside(s bundle.Step) []bundle.Part {
 			if n.Occurrence == "" && n.Triangles > 0 && n.Part != nil && *n.Part < len(s.Parts) {
 				out = append(out, s.Parts[*n.Part])
 			}
+		}
+	}
+	return out
+}
+
+// doubts are the words for what makes it doubtful whether an overlay lies right.
+func doubts(s bundle.Step) []string {
+	var out []string
+	for _, n := range s.NotCarried {
+		var w string
+		switch n.Code {
+		case diag.SceneRegistrationSymmetric.Name:
+			w = "alignedTurned"
+		case diag.SceneRegistrationToCome.Name:
+			w = "alignedLater"
+		case diag.SceneRegistrationHidden.Name:
+			w = "alignedHidden"
+		default:
+			continue
+		}
+		if !slices.Contains(out, w) {
+			out = append(out, w)
 		}
 	}
 	return out

@@ -80,6 +80,23 @@ func TestPrintNamesWhatIsTightened(t *testing.T) {
 	assert.Contains(t, text, inOrder)
 }
 
+// What makes it doubtful whether the overlay lies right stands with what it is aligned by,
+// once each.
+func TestPrintSaysWhatTheOverlayIsAlignedBy(t *testing.T) {
+	tree := printable()
+	assert.NotContains(t, printed(t, tree, "en"), "Aligned by")
+	by := `"registration": {"occurrence": "shaft-1", "itemTitle": [{"lang": "en", "text": "Pinion shaft"}]}, "notCarried": [
+		{"code": "SCENE_REGISTRATION_SYMMETRIC", "message": "m"}, {"code": "SCENE_REGISTRATION_HIDDEN", "message": "n"}, {"code": "SCENE_REGISTRATION_HIDDEN", "message": "o"}, `
+	tree[edition+"/steps/S-1/step.json"].Data = []byte(strings.Replace(printedStep, `"notCarried": [`, by, 1))
+	text := printed(t, tree, "en")
+	line := `<p>Aligned by: <strong>Pinion shaft</strong> shaft-1 <strong class="gaps">– looks the same when it is turned</strong> <strong class="gaps">– not to be seen in this step</strong></p>`
+	assert.Contains(t, text, line)
+	assert.Contains(t, printed(t, tree, "de"), "Ausgerichtet an")
+
+	tree[edition+"/steps/S-1/step.json"].Data = []byte(strings.Replace(printedStep, `"notCarried": [`, `"registration": {"occurrence": "x"}, "notCarried": [{"code": "SCENE_REGISTRATION_TO_COME", "message": "m"}, `, 1))
+	assert.Contains(t, printed(t, tree, "en"), `<p>Aligned by: x <strong class="gaps">– not there yet when the step begins</strong></p>`)
+}
+
 func TestPrintSpeaksALanguage(t *testing.T) {
 	german := printed(t, printable(), "de")
 	assert.Contains(t, german, "Anbauen")

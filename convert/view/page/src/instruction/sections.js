@@ -83,10 +83,14 @@ function place(t, at, c) {
     : what);
 }
 
+// What makes it doubtful whether an overlay lies right.
+const doubts = { SCENE_REGISTRATION_SYMMETRIC: 'alignedTurned', SCENE_REGISTRATION_TO_COME: 'alignedLater', SCENE_REGISTRATION_HIDDEN: 'alignedHidden' };
+
 function registration(step) {
   const r = step.registration;
   if (!r) return null;
   const number = new Intl.NumberFormat(document.documentElement.lang);
   const light = r.uri && [`${number.format(r.triangles)} ${word('triangles')}`, r.edges && `${number.format(r.edges)} ${word('edges')}`, r.deviation && `${word('deviation')} ${number.format(r.deviation)} mm`];
-  return el('p', {}, words(r.itemTitle, '/registration/itemTitle'), ' ', value(r.occurrence, '/registration/occurrence', { class: 'item' }), light && el('small', {}, ` · ${light.filter(Boolean).join(' · ')}`));
+  const doubtful = new Set((step.notCarried ?? []).map((n) => doubts[n.code]).filter(Boolean));
+  return el('p', {}, words(r.itemTitle, '/registration/itemTitle'), ' ', value(r.occurrence, '/registration/occurrence', { class: 'item' }), [...doubtful].map((key) => el('span', { class: 'gaps' }, ` – ${word(key)}`)), light && el('small', {}, ` · ${light.filter(Boolean).join(' · ')}`));
 }
