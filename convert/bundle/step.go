@@ -151,6 +151,7 @@ type Motion struct {
 	From       string `json:"from"` // "view", "rule" or "inferred"
 	Group      int    `json:"group"`
 	Through    string `json:"through,omitempty"` // an occurrence that it leads through, though it is given
+	Along      string `json:"along,omitempty"`   // what its way is an axis of, if it is inferred
 }
 
 // NotCarried tells the floor what is missing from the step.

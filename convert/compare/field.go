@@ -95,7 +95,7 @@ var fields = map[reflect.Type]map[string]field{
 		"triangles": {}, "deviation": {}, "origin": {}, "nodes": {}, "hidden": {}, "enclosed": {}, "enclosedTriangles": {class: follows},
 		"layout": {class: Presentation}, "views": {class: Presentation}, "clips": {class: Presentation}, "motions": {class: Presentation},
 	},
-	reflect.TypeFor[bundle.Motion](): {"occurrence": {}, "from": {class: Presentation}, "group": {class: Presentation}, "through": {class: Presentation}},
+	reflect.TypeFor[bundle.Motion](): {"occurrence": {}, "from": {class: Presentation}, "group": {class: Presentation}, "through": {class: Presentation}, "along": {class: Presentation}},
 	reflect.TypeFor[bundle.SceneNode](): {
 		"name": {}, "occurrence": {}, "item": {refers: toItem}, "part": {Presentation, toPart}, "role": {class: Presentation},
 		"triangles": {}, "deviation": {},

@@ -31,6 +31,7 @@ type move struct {
 	origin     step.Origin
 	group      int      // in playing order; moves of one group play together
 	through    string   // what it leads through, though it is given
+	along      string   // what its way is an axis of, if it is inferred
 	node       int      // in the document
 	base       mesh.Vec // where the node stands at home, to its parent
 }
@@ -245,7 +246,7 @@ func (c *composer) tracks() []glb.Track {
 	var out []glb.Track
 	for _, m := range moves {
 		out = append(out, m.track(float64(groupSeconds*float64(m.group))))
-		c.out.Motions = append(c.out.Motions, Motion{c.path(m.occurrence), m.from, m.group, m.through})
+		c.out.Motions = append(c.out.Motions, Motion{c.path(m.occurrence), m.from, m.group, m.through, m.along})
 	}
 	return out
 }

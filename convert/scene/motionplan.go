@@ -26,6 +26,7 @@ type leaving struct {
 	body   sweep.Body
 	source []int // by shell: its occurrence
 	ways   []mesh.Vec
+	along  []string // by way: what it is an axis of, where it is inferred
 	float  int
 }
 
@@ -151,7 +152,7 @@ func (c *composer) upward() mesh.Vec { return tableOf(c.Plan.Frame.Up).vector(0,
 func (s *scenery) findWays(l *leaving) {
 	up, placement := s.upward(), ownAxes(s.Structure.Occurrences[l.moves[0].occurrence].Placement)
 	exact := append([]mesh.Vec{up, {1, 0, 0}, {0, 1, 0}, {0, 0, 1}}, placement[:]...)
-	add := func(axis mesh.Vec) {
+	add := func(along string, axis mesh.Vec) {
 		if same := slices.IndexFunc(exact, func(e mesh.Vec) bool { return sweep.Along(e, axis) }); same >= 0 {
 			axis = exact[same]
 		}
@@ -159,13 +160,18 @@ func (s *scenery) findWays(l *leaving) {
 			axis = axis.Scale(-1)
 		}
 		if !slices.ContainsFunc(l.ways, func(w mesh.Vec) bool { return sweep.Along(w, axis) }) {
-			l.ways = append(l.ways, axis, axis.Scale(-1))
+			l.ways, l.along = append(l.ways, axis, axis.Scale(-1)), append(l.along, along, along)
 		}
 	}
 	own := s.axes(l)
 	l.body.Thread = own.thread
-	for _, axis := range slices.Concat(own.cylinders, []mesh.Vec{up}, own.planes, exact) {
-		add(axis)
+	for _, of := range []struct {
+		along string
+		axes  []mesh.Vec
+	}{{"cylinder", own.cylinders}, {"up", exact[:1]}, {"plane", own.planes}, {"assembly", exact[1:4]}, {"placement", placement[:]}} {
+		for _, axis := range of.axes {
+			add(of.along, axis)
+		}
 	}
 	l.float = slices.IndexFunc(l.ways, func(w mesh.Vec) bool { return sweep.Along(w, up) && w.Dot(up) > 0 })
 }
@@ -244,7 +250,7 @@ func (c *composer) path(i int) string { return c.Structure.Occurrences[i].Path }
 // infer gives a part its way in; one that is a screw turns.
 func (c *composer) infer(l *leaving, leave sweep.Leave) {
 	m, way := l.moves[0], l.ways[leave.Way]
-	m.offset = way.Scale(leave.Distance)
+	m.offset, m.along = way.Scale(leave.Distance), l.along[leave.Way]
 	if t := l.body.Thread; t.Pitch != 0 && sweep.Along(t.Axis, way) {
 		m.axis, m.turns = way.Scale(-1), -inferredTurns
 		if t.Pitch < 0 {

@@ -21,7 +21,7 @@ func TestPartsComeInByTheWayThatIsFree(t *testing.T) {
 	s := Build(in)
 	require.Empty(t, s.Diagnostics)
 	require.Equal(t, []string{"assemble"}, s.Clips)
-	require.Equal(t, []Motion{{"bolt-1", "inferred", 0, ""}, {"bolt-2", "inferred", 0, ""}, {"bolt-3", "inferred", 0, ""}, {"bolt-4", "inferred", 0, ""}}, s.Motions)
+	require.Equal(t, []Motion{{"bolt-1", "inferred", 0, "", "cylinder"}, {"bolt-2", "inferred", 0, "", "cylinder"}, {"bolt-3", "inferred", 0, "", "cylinder"}, {"bolt-4", "inferred", 0, "", "cylinder"}}, s.Motions)
 	doc := decode(t, s)
 	_, first := world(doc, poses(t, doc, s, false))
 	_, home := world(doc, nil)
@@ -88,8 +88,8 @@ func TestWhatIsGivenIsShownAndWhatItMeetsIsTold(t *testing.T) {
 	require.Equal(t, []string{"SCENE_MOTION_COLLIDES"}, codes(got), "but for the one that turns, of which it cannot be told")
 	require.Contains(t, got.Diagnostics[0].Message, `the motion of 3 occurrences, the first of them "bolt-1", leads through "plate-1"`)
 	require.Len(t, got.Motions, 4)
-	require.Equal(t, Motion{"bolt-1", "view", 0, "plate-1"}, got.Motions[0])
-	require.Equal(t, Motion{"bolt-4", "view", 1, ""}, got.Motions[3])
+	require.Equal(t, Motion{"bolt-1", "view", 0, "plate-1", ""}, got.Motions[0])
+	require.Equal(t, Motion{"bolt-4", "view", 1, "", ""}, got.Motions[3])
 }
 
 // A rule moves the bolts; the plate that they hold is moved by nothing, and comes first.
@@ -99,11 +99,11 @@ func TestRulesAndInferenceShareAStep(t *testing.T) {
 	in := seeing(input(p, lib, focusOn(bolt, step.Part{Item: text("plate"), Occurrences: texts("plate-1")})))
 	s := Build(in)
 	require.Empty(t, s.Diagnostics)
-	require.Equal(t, []Motion{{"plate-1", "inferred", 0, ""}, {"bolt-1", "rule", 1, ""}}, s.Motions)
+	require.Equal(t, []Motion{{"plate-1", "inferred", 0, "", "up"}, {"bolt-1", "rule", 1, "", ""}}, s.Motions)
 	// Where a view displaces something, nothing is added to what it says.
 	p.Views["V"] = &step.View{ID: text("V"), Displaced: []step.Displaced{{Occurrence: text("plate-1"), Placement: *at(0, 0, 0.2)}}}
 	in.Step.View, in.Step.Parts[0].Motion = text("V"), nil
-	require.Equal(t, []Motion{{"plate-1", "view", 0, "bolt-1"}}, Build(in).Motions)
+	require.Equal(t, []Motion{{"plate-1", "view", 0, "bolt-1", ""}}, Build(in).Motions)
 }
 
 func TestASubAssemblyComesInWhole(t *testing.T) {
@@ -112,7 +112,7 @@ func TestASubAssemblyComesInWhole(t *testing.T) {
 	in.Present = []string{"plate-1"}
 	s := Build(in)
 	require.Empty(t, s.Diagnostics)
-	require.Equal(t, []Motion{{"head-1", "inferred", 0, ""}}, s.Motions)
+	require.Equal(t, []Motion{{"head-1", "inferred", 0, "", "up"}}, s.Motions)
 }
 
 // A screw turns by its own thread, the way that the thread goes.

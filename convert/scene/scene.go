@@ -117,6 +117,7 @@ type Motion struct {
 	From       string
 	Group      int
 	Through    string // an occurrence that a given motion leads through; "" if it is free
+	Along      string // what an inferred one's way is an axis of: the part's "cylinder" or "plane", "up", the "assembly", the "placement"
 }
 
 // Where motions come from.
