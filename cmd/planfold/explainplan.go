@@ -24,6 +24,8 @@ type question struct {
 	at         map[string]bool // operations that have the step
 	parts      map[partLine]bool
 	items      map[string]bool
+	elsewhere  string // how parts come in that no rule moves
+	overrules  bool   // that what rules move comes in so, too
 }
 
 // partLine is a part of a step, or, where step is empty, of all steps of an operation.
@@ -48,7 +50,7 @@ func explainPlan(c *cobra.Command, o explainOptions, name string) error {
 	if err != nil {
 		return err
 	}
-	q := question{explainOptions: o}
+	q := question{explainOptions: o, elsewhere: motionElsewhere}
 	list, faults, err := q.explain(set.For(o.effective), s)
 	messages := printing{w: c.ErrOrStderr(), files: planTexts([]convert.Source{s})}
 	messages.list(slices.DeleteFunc(faults, func(d diag.Diagnostic) bool { return err == nil && (o.step == "" || d.Step != o.step) }))
@@ -80,11 +82,12 @@ var errRefusedPlan = &statusError{statusLeftOut, errors.New("the plan is refused
 func (q *question) look(set *rules.Set, s convert.Source) (diag.List, error) {
 	q.at, q.parts, q.items = map[string]bool{}, map[partLine]bool{}, map[string]bool{}
 	var names []string // that the part could be called
+	var view step.Text
 	p, faults, err := set.Read(s.Open, s.Base, func(_ *step.Plan, o *step.Operation) error {
 		q.count(o)
 		for _, t := range o.Steps {
 			if t.ID.Value == q.step {
-				q.at[o.ID.Value] = true
+				q.at[o.ID.Value], view = true, t.View
 				names = append(names, q.take(o.ID.Value, q.step, t.Parts)...)
 				names = append(names, q.take(o.ID.Value, "", o.Common.Parts)...)
 			}
@@ -101,6 +104,7 @@ func (q *question) look(set *rules.Set, s convert.Source) (diag.List, error) {
 	case q.part != "" && len(q.parts) == 0:
 		return nil, usage("step %q consumes no part %q%s", q.step, q.part, orElse(q.part, names, "; it consumes "+some(names, "part")))
 	}
+	q.elsewhere, q.overrules = drawnMotion(p, view, s.Base)
 	return nil, nil
 }
 
@@ -165,7 +169,7 @@ func (q *question) explain(set *rules.Set, s convert.Source) ([]*rules.Explanati
 	list := x.Explanations()
 	switch {
 	case len(list) == 0 && q.value == "motion":
-		return nil, nil, usage("no rule sets the motion of what was asked for\n%s", motionElsewhere)
+		return nil, nil, usage("no rule sets the motion of what was asked for\n%s", q.elsewhere)
 	case len(list) == 0:
 		return nil, nil, usage("nothing that was asked for has a value %q: no rule sets it, and none looks for it in what is there", q.value)
 	}

@@ -18,10 +18,6 @@ type line struct{ what, value, plan, place, rule string }
 // longestValue is how much of a value is shown beside others.
 const longestValue = 48
 
-// motionElsewhere tells of motions that no rule gives, so that none is taken for no motion.
-const motionElsewhere = `What no rule moves comes in as the step's saved view displaces it. Where that displaces nothing,
-convert finds a way in the geometry, and says so in step.json: scene.motions, from "inferred".`
-
 // print writes explanations for people, in columns that go through all of them.
 func (q *question) print(out io.Writer, file string, list []*rules.Explanation) error {
 	w := bufio.NewWriter(out)
@@ -38,8 +34,8 @@ func (q *question) print(out io.Writer, file string, list []*rules.Explanation) 
 	if p.geometry {
 		fmt.Fprintln(w, "\nGeometry is not read here: what rules ask of facts is not known.")
 	}
-	if q.value == "motion" && slices.ContainsFunc(list, func(e *rules.Explanation) bool { return len(e.Values) == 0 }) {
-		fmt.Fprintln(w, "\n"+motionElsewhere)
+	if q.value == "motion" && (q.overrules || slices.ContainsFunc(list, func(e *rules.Explanation) bool { return len(e.Values) == 0 })) {
+		fmt.Fprintln(w, "\n"+q.elsewhere)
 	}
 	if q.step == "" && q.part == "" && q.value == "" {
 		fmt.Fprintf(w, "\n%s, %s\n--step ID explains one of them.\n", many(q.operations, "operation"), some(q.steps, "step"))
