@@ -39,9 +39,11 @@ type Setting struct {
 	Place  string `json:"place,omitempty"` // of the rule
 }
 
-// MissingValue is a field that got nothing, with a line for each value that was tried.
+// MissingValue is a field that got nothing, with a line for each value, or path to
+// records, that was tried.
 type MissingValue struct {
 	Field string   `json:"field"`
+	List  bool     `json:"list,omitempty"` // of records: there is none
 	Tried []string `json:"tried"`
 }
 
@@ -56,7 +58,8 @@ type Firing struct {
 // are wanted. It serves one goroutine.
 type Explainer struct {
 	wanted func(Object) bool
-	fields []string // the one asked for and the actions that set it, or none: all
+	fields []string // the one asked for, the actions that set it and the lists that could have it, or none: all
+	kind   string   // of the records, where a list of them is asked for
 	list   []*Explanation
 	of     map[Object]*Explanation
 	read   map[Object]step.Origin
@@ -68,10 +71,12 @@ type Explainer struct {
 // that one, and of the rules those that could set it.
 func NewExplainer(wanted func(Object) bool, field string) *Explainer {
 	var fields []string
+	var kind string
 	if field != "" {
-		fields = append(actionsWith(field), field)
+		fields = append(append(actionsWith(field), listsWith(field)...), field)
+		kind = recordsIn(field)
 	}
-	return &Explainer{wanted: wanted, fields: fields, of: map[Object]*Explanation{}, read: map[Object]step.Origin{}, places: map[string]string{}}
+	return &Explainer{wanted: wanted, fields: fields, kind: kind, of: map[Object]*Explanation{}, read: map[Object]step.Origin{}, places: map[string]string{}}
 }
 
 // Read takes an event.
@@ -82,7 +87,8 @@ func (x *Explainer) Read(e Event) {
 	if e.Kind == ElementRead {
 		x.read[e.Object] = e.Record
 	}
-	if asked := func(name string) bool { return slices.Contains(x.fields, name) }; x.fields != nil && !asked(e.Field) && !slices.ContainsFunc(e.Sets, asked) {
+	asked := func(name string) bool { return slices.Contains(x.fields, name) }
+	if x.fields != nil && !asked(e.Field) && !slices.ContainsFunc(e.Sets, asked) && (e.Object.Kind != x.kind || e.Field == "") {
 		return
 	}
 	o := x.of[e.Object]
@@ -107,7 +113,7 @@ func (x *Explainer) Read(e Event) {
 	case ValueOverridden:
 		x.lost = append(x.lost, x.override(o, e)...)
 	case ValueMissing:
-		o.Missing = append(o.Missing, MissingValue{e.Field, e.Why()})
+		o.Missing = append(o.Missing, MissingValue{e.Field, recordsIn(e.Field) != "", e.Why()})
 	case RuleFired:
 		o.Fired = append(o.Fired, Firing{Rule: e.Rule, Place: e.Place.String()})
 	case RuleNotFired:
@@ -138,6 +144,9 @@ func (x *Explainer) override(o *Explanation, e Event) []Setting {
 // Explanations are what was kept, in the order in which it was read, the values in
 // the order of the tables of fields and actions.
 func (x *Explainer) Explanations() []*Explanation {
+	if x.fields != nil {
+		x.dropFound()
+	}
 	for _, o := range x.list {
 		names := valueNames(o.Kind)
 		slices.SortStableFunc(o.Values, func(a, b ExplainedValue) int {
@@ -147,18 +156,53 @@ func (x *Explainer) Explanations() []*Explanation {
 	return x.list
 }
 
-// ValueNames lists what a value of a plan can be called: each field but those that
-// hold records, and each action and what it takes.
+// dropFound leaves out that a list is empty where another has what was asked for: that of
+// the operation holds for the step too.
+func (x *Explainer) dropFound() {
+	found := func(m MissingValue) bool {
+		return m.List && slices.ContainsFunc(x.list, func(e *Explanation) bool { return e.Kind == recordsIn(m.Field) && !e.LeftOut })
+	}
+	x.list = slices.DeleteFunc(x.list, func(e *Explanation) bool {
+		told := len(e.Missing)
+		e.Missing = slices.DeleteFunc(e.Missing, found)
+		return told > len(e.Missing) && len(e.Values)+len(e.Missing)+len(e.Fired)+len(e.NotFired) == 0
+	})
+}
+
+// ValueNames lists what a value of a plan can be called: each field, those that hold
+// records too, and each action and what it takes.
 func ValueNames() []string {
 	var out []string
 	for _, k := range kinds() {
-		out = append(out, valueNames(k.name)...)
+		out = append(out, k.names()...)
 	}
 	for _, r := range action.Rows() {
-		out = append(out, r.Keys()...)
+		out = append(append(out, r.Name), r.Keys()...)
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
+}
+
+// recordsIn is the kind of the records that a field of a name holds, if it holds any.
+func recordsIn(name string) string {
+	for _, k := range kinds() {
+		if f := k.field(name); f != nil && f.typ == records {
+			return f.of.name
+		}
+	}
+	return ""
+}
+
+// listsWith names the lists of a step that can have a value of a name, unless the step
+// can have one itself: without hazard statements there is no signal word.
+func listsWith(field string) []string {
+	var out []string
+	for _, f := range stepKind.fields {
+		if f.typ == records && stepKind.field(field) == nil && operationKind.field(field) == nil && f.of.field(field) != nil {
+			out = append(out, f.name)
+		}
+	}
+	return out
 }
 
 // actionsWith lists the actions that set a value of a name among others: a

@@ -182,10 +182,16 @@ func (m *mapping) tellRecord(n *reported) {
 	}
 	m.trace.event(read)
 	for _, f := range n.kind.fields {
+		b := n.reading.binding(f.name)
 		if f.typ == records {
+			if b != nil && len(f.entries(n.rec)) == 0 {
+				m.trace.event(Event{
+					Kind: ValueMissing, Object: n.object, Record: place, Field: f.name, Rule: b.rule, Place: b.place,
+					Why: func() []string { return m.soughtAll(n, b) },
+				})
+			}
 			continue
 		}
-		b := n.reading.binding(f.name)
 		values := n.values(f, b)
 		for _, e := range values {
 			e.Kind, e.Object, e.Record, e.Field, e.Rule, e.Place = ValueSet, n.object, place, f.name, e.Origin.Rule, n.ruleAt(e.Origin.Rule)

@@ -137,6 +137,42 @@ read:
 	assert.Equal(t, []string{`rules.yaml:14:15 @times: found "two" at 1:69, which was refused`}, tried["quantity"])
 }
 
+// A step that has no hazard statement may have been meant to have one: where they were
+// looked for is said, and what became of those that were found.
+func TestTraceSaysWhatWasTriedForRecords(t *testing.T) {
+	rules := `
+planfold: 1
+joins: {lines: {match: //line, key: "@id"}}
+read:
+  plan: {match: /plan, id: "@id"}
+  operations:
+    match: //operation
+    id: "@id"
+    hazards: {each: warning, hazard: text}
+    tools: {each: tool, id: "@id"}
+    steps:
+      each: step
+      id: "@id"
+      hazards:
+        - {each: warning, hazard: text}
+        - {each: note, where: "@kind = 'danger'", hazard: "."}
+      tools: {join: lines, each: use, by: "@line", id: "@id"}
+`
+	xml := `<plan id="X"><operation id="A"><tool id="T"/><step id="S"><warning/><note>n</note><use line="2"/></step></operation></plan>`
+	tried := map[string][]string{}
+	rulesOf(t, rules).Traced(func(e Event) {
+		if e.Kind == ValueMissing {
+			tried[e.Object.Kind+"."+e.Field] = e.Why()
+		}
+	}).of(t, "plan.xml", []byte(xml), nil)
+	assert.Equal(t, map[string][]string{
+		"operation.hazards": {`rules.yaml:9:21 warning: found nothing`},
+		"step.hazards":      {`rules.yaml:15:18 warning: found 1, the first at 1:59, and each was left out`, `rules.yaml:16:18 note: found 1, and where @kind = 'danger' is not true of any`},
+		"hazard.hazard":     {`rules.yaml:15:35 text: found nothing`},
+		"step.tools":        {`rules.yaml:17:34 use: found 1, which lead to no record of the join "lines"`},
+	}, tried)
+}
+
 func TestTraceLooksAgainFromWhereARecordWasRead(t *testing.T) {
 	rules := `
 planfold: 1

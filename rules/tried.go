@@ -13,9 +13,7 @@ import (
 // the order in which they were tried: a line a value, each with its place in the
 // rule file. It looks again, from where the record was read, and reports nothing.
 func (m *mapping) triedAll(n *reported, b *binding) []string {
-	reported, root, here, links := len(m.faults), m.root, m.here, len(m.links)
-	m.root, m.here = n.root, n.here
-	defer func() { m.faults, m.root, m.here, m.links = m.faults[:reported], root, here, m.links[:links] }()
+	defer m.again(n)()
 	var out []string
 	for _, v := range b.values {
 		line := v.place.String() + " " + m.tryAgain(v, n.element)
@@ -23,6 +21,37 @@ func (m *mapping) triedAll(n *reported, b *binding) []string {
 			return append(out, line+", which was refused")
 		}
 		out = append(out, line)
+	}
+	return out
+}
+
+// again goes back to where a record was read, until what it returns is called.
+func (m *mapping) again(n *reported) (done func()) {
+	reported, root, here, links := len(m.faults), m.root, m.here, len(m.links)
+	m.root, m.here = n.root, n.here
+	return func() { m.faults, m.root, m.here, m.links = m.faults[:reported], root, here, m.links[:links] }
+}
+
+// soughtAll says the same of a field that has no records.
+func (m *mapping) soughtAll(n *reported, b *binding) []string {
+	defer m.again(n)()
+	var out []string
+	for _, r := range b.inside {
+		found := r.each.Select(n.element)
+		kept := m.entries([]*reading{r}, n.element)
+		said := "found nothing"
+		switch {
+		case len(found) == 0:
+		case len(kept) > 0:
+			said = fmt.Sprintf("found %d, the first%s, and each was left out", len(kept), placed(m.place(kept[0].element)))
+		case r.join != nil:
+			said = fmt.Sprintf("found %d, which lead to no record of the join %q", len(found), r.join.name)
+		case r.where != nil:
+			said = fmt.Sprintf("found %d, and where %s is not true of any", len(found), r.where)
+		default:
+			said = fmt.Sprintf("found %d that are other records already", len(found))
+		}
+		out = append(out, fmt.Sprintf("%s %s: %s", r.place, r.each, said))
 	}
 	return out
 }

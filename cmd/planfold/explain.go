@@ -41,7 +41,7 @@ func explainCommand() *cobra.Command {
 	f.StringArrayVarP(&o.rules, "rules", "r", nil, rulesUsage)
 	f.StringVar(&o.step, "step", "", "explain the step of this id, with its operation and the items that it consumes")
 	f.StringVar(&o.part, "part", "", "explain this item and where it is consumed; with --step that part alone, by item or find number")
-	f.StringVar(&o.value, "value", "", "explain the values of this name alone, such as quantity or motion, and say where there is none what was tried")
+	f.StringVar(&o.value, "value", "", "explain the values of this name alone, such as quantity, motion or hazards, and say where there is none what was tried")
 	f.StringVar(&o.effective, "effective", "", effectiveUsage)
 	f.StringVar(&o.format, "format", "text", "how to report: text, or json")
 	return c

@@ -133,7 +133,11 @@ func (p *printed) missing(list []rules.MissingValue) {
 		return
 	}
 	for _, m := range list {
-		fmt.Fprintf(p.w, "  no value of %s:\n", m.Field)
+		if m.List {
+			fmt.Fprintf(p.w, "  no %s:\n", m.Field)
+		} else {
+			fmt.Fprintf(p.w, "  no value of %s:\n", m.Field)
+		}
 		for _, t := range m.Tried {
 			fmt.Fprintln(p.w, "    "+t)
 		}
