@@ -211,6 +211,7 @@ func (h *head) complete() *step.Plan {
 	p.Items, p.Views, p.Frame = h.items, h.views, step.Frame{Up: h.m.frame.up, Units: h.m.frame.geometry}
 	p.RevisionOrder = h.m.revisionOrder
 	p.Structure = h.structure(p.Product.Value)
+	h.checkProduct()
 	h.itemAt, h.inside = nil, nil // as large as the plan has items
 	h.nameOperations()
 	h.narrowViews()
@@ -254,6 +255,16 @@ func (h *head) structure(product string) map[string][]*step.Occurrence {
 		out[k.within] = append(out[k.within], o)
 	}
 	return out
+}
+
+// checkProduct misses a product that is neither an item nor what any occurrence stands
+// in: by a wrong name the whole is empty. Of a plan without a structure nothing is lost,
+// and many do not list among their items what they build.
+func (h *head) checkProduct() {
+	p := h.plan
+	if p.Product.Given() && h.items[p.Product.Value] == nil && len(p.Structure) > 0 && p.Structure[""] == nil {
+		h.m.fault(diag.MapRefMissing, p.Product.Origin, "the plan's product is %q, which is no item of the plan, and no occurrence stands in it", p.Product.Value)
+	}
 }
 
 // nameOperations gives each operation its place and makes ids unique.
