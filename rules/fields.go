@@ -85,7 +85,7 @@ var operationKind = &kind{name: "operation", make: fresh[step.Operation], fields
 	put("workCentre", text, func(o *step.Operation) *step.Text { return &o.WorkCentre }),
 	put("equipment", list, func(o *step.Operation) *[]step.Text { return &o.Equipment }),
 	put("qualification", text, func(o *step.Operation) *step.Text { return &o.Qualification }),
-	put("plannedDuration", text, func(o *step.Operation) *step.Text { return &o.Duration }),
+	put("plannedDuration", text, func(o *step.Operation) *step.Text { return &o.Duration }).duration(),
 	put("predecessors", list, func(o *step.Operation) *[]step.Text { return &o.Predecessors }),
 	put("notes", notes, func(o *step.Operation) *[]step.Texts { return &o.Notes }),
 	stepsField,
@@ -143,7 +143,7 @@ var partKind = &kind{name: "part", make: fresh[step.Part], check: partFrom, fiel
 	put("occurrences", list, func(p *step.Part) *[]step.Text { return &p.Occurrences }),
 	put("capture", text, func(p *step.Part) *step.Text { return &p.Capture }).oneOf("lot", "serial").or(diag.MapValueUnknown),
 	put("substitutes", list, func(p *step.Part) *[]step.Text { return &p.Substitutes }),
-	put("shelfLife", text, func(p *step.Part) *step.Text { return &p.ShelfLife }),
+	put("shelfLife", text, func(p *step.Part) *step.Text { return &p.ShelfLife }).duration(),
 	put("notes", notes, func(p *step.Part) *[]step.Texts { return &p.Notes }),
 	effectivity(func(r *step.Part) *[]step.Effectivity { return &r.Effectivity }),
 }}

@@ -38,6 +38,7 @@ type field struct {
 	aside   bool                           // a text may state it besides other things, or not at all
 	refers  bool                           // it names a record, which a join must find
 	allowed []string                       // the only texts that it can have; nil: any
+	lasting bool                           // a duration; what is none is kept, and told
 	of      *kind                          // of records
 	extend  func(record, entry any, n int) // adds one of n entries that are yet to come
 	entries func(record any) []any
@@ -121,6 +122,12 @@ func (f *field) oneOf(allowed ...string) *field {
 }
 
 func fresh[T any]() any { return new(T) }
+
+// duration marks a text that says how long something lasts.
+func (f *field) duration() *field {
+	f.lasting = true
+	return f
+}
 
 // stated marks what a text may state besides other things: a pattern that finds
 // nothing there has not missed it.

@@ -65,7 +65,7 @@ var fieldSays = map[string]map[string]string{
 		"workCentre":      "where it is done",
 		"equipment":       "machines and fixtures it is done on",
 		"qualification":   "what who does it must have learnt",
-		"plannedDuration": "time planned, ISO 8601",
+		"plannedDuration": "time planned, ISO 8601: PT20M",
 		"steps":           "the least units of instruction",
 	},
 	"step": {
@@ -83,7 +83,7 @@ var fieldSays = map[string]map[string]string{
 		"occurrences":          "which occurrences they are, by paths within what the operation builds",
 		"capture":              "what of it must be recorded",
 		"substitutes":          "items that may stand in for it",
-		"shelfLife":            "how long it keeps, ISO 8601",
+		"shelfLife":            "how long it keeps, ISO 8601: P24M",
 	},
 	"hazard": {
 		"signalWord":  "DANGER, WARNING, CAUTION or NOTICE, as the plan has it",

@@ -105,6 +105,8 @@ var (
 		"they follow each other in one text", "take the attribute with \"lang\" in the rules")
 	MapUnitUnknown = row("MAP_UNIT_UNKNOWN", Info, "a unit is neither in the units of the rules nor a code of UN/ECE Recommendation 20",
 		"it is shown as the plan has it", "add it to units in the rules, with its code")
+	MapDurationInvalid = row("MAP_DURATION_INVALID", Warning, "a planned duration or a shelf life is not a duration of ISO 8601, or is below nothing",
+		"it is shown as the plan has it, and the step says so", "correct the plan, or write it so in the rules, such as path: \"concat('PT', @minutes, 'M')\"")
 	MapAttachmentLeftOut = row("MAP_ATTACHMENT_LEFT_OUT", Info, "a rule leaves out an attachment",
 		"the attachment is not in the step; the reason is in the message", "nothing needs to be done")
 	MapCharacteristicLeftOut = row("MAP_CHARACTERISTIC_LEFT_OUT", Warning, "a rule leaves out a characteristic, which the plan or another rule asks to measure",
