@@ -57,7 +57,7 @@ func convertCommand() *cobra.Command {
 	f.StringVar(&o.cache, "cache", "", "folder of what need not be made again (default: OUT/.cache)")
 	f.StringVar(&o.format, "format", "text", "how to report: text, or json (run.json on standard output)")
 	f.IntVarP(&o.workers, "jobs", "j", runtime.NumCPU(), "jobs at a time")
-	f.BoolVar(&o.dryRun, "dry-run", false, "report what would be issued, and issue nothing")
+	f.BoolVar(&o.dryRun, "dry-run", false, "report what would be issued, and issue nothing; OUT is left as it was, but for its cache")
 	return c
 }
 
@@ -111,7 +111,10 @@ func runConvert(c *cobra.Command, o convertOptions, args []string) error {
 		Plans: plans, Only: o.only, DryRun: o.dryRun, Workers: o.workers, Clock: time.Now, Progress: bar.show,
 	})
 	bar.done()
-	if err == nil && !o.dryRun {
+	switch {
+	case o.dryRun:
+		err = errors.Join(err, s.Forget())
+	case err == nil:
 		err = writePage(s, report)
 	}
 	return finishConvert(c, o, plans, report, err)

@@ -48,11 +48,20 @@ func printReport(out, messages io.Writer, o convertOptions, plans []convert.Sour
 		fmt.Fprintf(out, "the remarks stand in %s and run.json\n", filepath.Join(o.out, "run.html"))
 	}
 	if o.dryRun {
-		fmt.Fprintln(out, "a dry run: nothing was issued")
+		fmt.Fprintln(out, "a dry run: nothing was issued"+keptBy(o))
 	}
 	if !r.Finished {
 		fmt.Fprintf(messages, "planfold: stopped before the end, %d plans were not reached; run it again to go on\n", t.Stopped)
 	}
+}
+
+// keptBy says what a dry run leaves behind. A folder that was not there before it is gone.
+func keptBy(o convertOptions) string {
+	cache := cmp.Or(o.cache, filepath.Join(o.out, ".cache"))
+	if _, err := os.Stat(cache); err != nil {
+		return ""
+	}
+	return "; what need not be made again is kept in " + cache
 }
 
 // lookedFor says below which folders the files were looked for that are not there. The

@@ -15,7 +15,7 @@ type Cache struct{ root string }
 // store's own.
 func (s *Store) Cache(dir string) (*Cache, error) {
 	if dir == "" {
-		dir = s.path(".cache")
+		dir = s.path(cacheName)
 	}
 	if err := os.MkdirAll(filepath.Join(dir, making), 0o777); err != nil {
 		return nil, err

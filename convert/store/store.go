@@ -23,18 +23,22 @@ import (
 const (
 	making   = ".making" // what is being written; swept on open
 	lockName = ".lock"
+
+	cacheName = ".cache"
 )
 
 // Store writes below one folder.
 type Store struct {
 	root  string
 	lock  *os.File
+	made  []string     // folders that Open made, innermost first
 	count atomic.Int64 // numbers temporary files
 }
 
 // Open makes the folder if need be, locks it and sweeps what a killed run left.
 // Where another process holds the lock the error is a *LockedError.
 func Open(root string) (*Store, error) {
+	made := absent(root)
 	if err := os.MkdirAll(root, 0o777); err != nil {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
@@ -42,7 +46,7 @@ func Open(root string) (*Store, error) {
 	if err != nil {
 		return nil, err
 	}
-	s := &Store{root: root, lock: lock}
+	s := &Store{root: root, lock: lock, made: made}
 	err = os.RemoveAll(s.path(making))
 	if err == nil {
 		err = os.Mkdir(s.path(making), 0o777)
@@ -58,6 +62,38 @@ func Open(root string) (*Store, error) {
 func (s *Store) Close() error {
 	os.Remove(filepath.Join(s.root, making))
 	return errors.Join(s.lock.Truncate(0), s.lock.Close())
+}
+
+// absent are the folders of a path that are not there, innermost first.
+func absent(path string) []string {
+	var out []string
+	for path = filepath.Clean(path); ; path = filepath.Dir(path) {
+		if _, err := os.Lstat(path); !errors.Is(err, fs.ErrNotExist) {
+			return out
+		}
+		if out = append(out, path); filepath.Dir(path) == path {
+			return out
+		}
+	}
+}
+
+// Forget removes what Open made: where the folder was not there before, its cache, its
+// lock, and then the folders, as far as nothing else stands in them. Close comes after it.
+func (s *Store) Forget() error {
+	if len(s.made) == 0 {
+		return nil
+	}
+	for _, name := range []string{cacheName, making, lockName} {
+		if err := os.RemoveAll(s.path(name)); err != nil {
+			return fmt.Errorf("forget: %w", err)
+		}
+	}
+	for _, dir := range s.made {
+		if os.Remove(dir) != nil {
+			return nil // something else stands in it
+		}
+	}
+	return nil
 }
 
 // FS reads the folder.

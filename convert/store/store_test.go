@@ -28,6 +28,31 @@ func TestOneWriterAtATime(t *testing.T) {
 	require.NoError(t, open(t, dir).Close())
 }
 
+// What a dry run needs is taken away again, and nothing else.
+func TestForgetLeavesWhatWasThere(t *testing.T) {
+	dir := t.TempDir()
+	forget := func(root string) {
+		s := open(t, root)
+		c, err := s.Cache("")
+		require.NoError(t, err)
+		require.NoError(t, c.Put("00", []byte("x")))
+		require.NoError(t, s.Forget())
+		require.NoError(t, s.Close())
+	}
+	forget(filepath.Join(dir, "a", "b"))
+	assert.NoDirExists(t, filepath.Join(dir, "a"))
+	assert.DirExists(t, dir)
+	forget(dir)
+	assert.FileExists(t, filepath.Join(dir, cacheName, "00", "00"))
+
+	s := open(t, filepath.Join(dir, "a", "b"))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "a", "note"), nil, 0o666))
+	require.NoError(t, s.Forget())
+	require.NoError(t, s.Close())
+	assert.FileExists(t, filepath.Join(dir, "a", "note"))
+	assert.NoDirExists(t, filepath.Join(dir, "a", "b"))
+}
+
 func TestOpenSweepsWhatAKilledRunLeft(t *testing.T) {
 	dir := t.TempDir()
 	s := open(t, dir)
