@@ -31,7 +31,7 @@ func (w *writer) leadsThrough(f *facet) bool {
 func (w *writer) addJoin(key *facet) {
 	list := key.owner()
 	name := list.name.Local
-	for n := 2; !plainName.MatchString(name) || slices.Contains(slices.Collect(maps.Values(w.join)), name); n++ {
+	for n := 2; !plainName.MatchString(name) || quoted(name) != name || slices.Contains(slices.Collect(maps.Values(w.join)), name); n++ {
 		name = fmt.Sprintf("list%d", n)
 	}
 	if len(w.join) == 0 {

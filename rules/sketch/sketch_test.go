@@ -101,6 +101,18 @@ func TestSketchOfReferencesTwoDeep(t *testing.T) {
 }
 
 // What has a signal word is a hazard, whatever it is called and however long it is.
+// Names that XML allows and YAML or XPath could take for something else.
+func TestNamesAreOnlyNames(t *testing.T) {
+	for _, name := range []string{"null", "True", "no", "line-x.1", "_line", "Stückliste", "部品", "𐀀", "a·b", "text", "self", "or"} {
+		export := strings.NewReplacer("<b:line ", "<b:"+name+" ", "</b:line>", "</b:"+name+">").Replace(string(read(t, "testdata/reducer.xml")))
+		text, _, operations := sketched(t, "plan.xml", []byte(export))
+		require.Contains(t, text, "/p:"+name)
+		require.Len(t, operations, 2, name)
+		require.NotEmpty(t, operations[0].Steps[0].Parts, name)
+		assert.Equal(t, "HALF-UP", operations[0].Steps[0].Parts[0].Item.Value, name)
+	}
+}
+
 func TestHazardsAreNoInstructions(t *testing.T) {
 	text, _, operations := sketched(t, "plan.xml", []byte(`<w><op id="1"><todo><mind level="WARNING"><line>Keep your hands away from the press while it moves down.</line></mind>
 		<line>Press the bearing in.</line></todo><todo><line>Take the shaft out.</line></todo></op>
