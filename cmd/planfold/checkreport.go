@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -25,6 +26,7 @@ type checkReport struct {
 	withErrs int
 	failed   int   // expectations
 	under    bool  // the floor of coverage
+	told     bool  // of more than remarks, in text
 	err      error // of writing
 }
 
@@ -45,6 +47,7 @@ func (r *checkReport) add(list diag.List) { r.addFrom(diag.Info, list) }
 func (r *checkReport) addFrom(least diag.Severity, list diag.List) {
 	switch r.format {
 	case "text":
+		r.told = r.told || slices.ContainsFunc(list, func(d diag.Diagnostic) bool { return d.Severity > diag.Info })
 		faults := r.faults
 		faults.least = least
 		faults.list(list)
@@ -149,6 +152,9 @@ func (r *checkReport) status() error {
 
 // end finishes the report and ends the program as the given error says.
 func (r *checkReport) end(how error) error {
+	if r.told {
+		fmt.Fprintln(r.faults.w, whatToDo)
+	}
 	switch {
 	case r.err != nil:
 		return r.err

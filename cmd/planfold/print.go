@@ -42,6 +42,9 @@ func printReport(out, messages io.Writer, o convertOptions, plans []convert.Sour
 		fmt.Fprintln(messages, line)
 	}
 	t := r.Totals
+	if t.Errors+t.Warnings > 0 {
+		fmt.Fprintln(messages, whatToDo)
+	}
 	fmt.Fprintf(out, "plans %d: %d converted, %d unchanged, %d held, %d refused; steps %d; geometry files %d, their triangles %d; errors %d, warnings %d, remarks %d; %.1f s\n",
 		t.Plans, t.Converted, t.Unchanged, t.Held, t.Refused, t.Steps, t.GeometryFiles, t.SourceTriangles, t.Errors, t.Warnings, remarks, r.Seconds)
 	if remarks > 0 && !o.dryRun {
@@ -54,6 +57,9 @@ func printReport(out, messages io.Writer, o convertOptions, plans []convert.Sour
 		fmt.Fprintf(messages, "planfold: stopped before the end, %d plans were not reached; run it again to go on\n", t.Stopped)
 	}
 }
+
+// whatToDo ends a list of diagnostics: each says what is wrong, its code what mends it.
+const whatToDo = "planfold explain CODE says what each of these means and what to do about it"
 
 // keptBy says what a dry run leaves behind. A folder that was not there before it is gone.
 func keptBy(o convertOptions) string {

@@ -14,7 +14,7 @@ var (
 	RuleUnused = row("RULE_UNUSED", Warning, "rules define a join, a parameter, a list or a table that nothing uses",
 		"nothing", "use it, or remove it; a misspelt use is a fault of its own")
 	RuleVitalUnsought = row("RULE_VITAL_UNSOUGHT", Warning, "rules read parts, hazard statements, characteristics or steps, and do not look for what misleads when it is missing: an item, a quantity, a signal word, a hazard, a limit, a text",
-		"nothing; that field is empty in all of them", "add the key that the message names; where the plans do not say it, let an expectation or a rule")
+		"nothing; that field is empty in all of them", "add a key that the message names; if no plan says it, nothing: mind that the floor then sees it nowhere")
 	RuleNameAbsent = row("RULE_NAME_ABSENT", Warning, "a condition names an id, a class or the like that no plan given has",
 		"nothing; that comparison is never true for these plans", "correct the name, or give the plans that have it")
 	RuleIdle = row("RULE_IDLE", Info, "a rule fired for nothing in the plans given",
