@@ -51,7 +51,7 @@ func (c *compiler) assigningRule(n *document.Node) {
 	if set != nil {
 		r.actions = c.actions(set, kind)
 		if set.Kind == document.Mapping && len(set.Keys) == 0 && !r.stop {
-			c.faults.Add(diag.RuleValueInvalid, set, "the rule sets nothing and does not stop")
+			c.faults.Add(diag.RuleValueInvalid, set, "the rule sets nothing; write what it sets, or \"stop: true\"")
 		}
 	}
 	c.set.rules[kind] = append(c.set.rules[kind], r)

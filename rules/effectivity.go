@@ -80,7 +80,7 @@ func effectivityRead(m *mapping, rec any, at step.Origin) bool {
 	for _, limit := range []step.Text{e.From, e.To} {
 		if limit.Given() && measureOf(limit.Value) == unclear {
 			e.Unclear = true
-			m.fault(diag.MapEffectivityInvalid, limit.Origin, "the effectivity has the limit %q, which is no date", limit.Value)
+			m.fault(diag.MapEffectivityInvalid, limit.Origin, "the effectivity has the limit %q, which is no date, such as 2026-05-31", limit.Value)
 		}
 	}
 	if e.From.Given() && e.To.Given() && !e.Unclear && measureOf(e.From.Value) == measureOf(e.To.Value) {

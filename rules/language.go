@@ -110,7 +110,7 @@ func (m *mapping) inLanguages(out []found, f selector.Found, v *value, e *plan.E
 		}
 	}
 	if v.markup && g.lang != "" && g.text != "" && language(g.lang) == "" {
-		m.fault(diag.MapLanguageUnknown, g.origin, "%q is no language tag", g.lang)
+		m.fault(diag.MapLanguageUnknown, g.origin, "%q is no language tag, such as en, de or pt-BR", g.lang)
 	}
 	return append(out, g)
 }

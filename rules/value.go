@@ -170,8 +170,8 @@ func (c *compiler) taken(v *value, n *document.Node, k *kind, rule string) {
 		c.faults.Add(diag.RuleValueInvalid, r, "%s cannot have \"rest\": a %s has no notes", rule, k.name)
 		return
 	}
-	if c.faults.Text(r, rule+".rest") != "notes" {
-		c.faults.Add(diag.RuleValueInvalid, r, "%s: rest takes notes", rule)
+	if to := c.faults.Text(r, rule+".rest"); to != "notes" {
+		c.faults.Add(diag.RuleValueInvalid, r, "%s.rest is notes, which are all that it can fill, not %q", rule, to)
 	}
 }
 

@@ -29,7 +29,7 @@ func motion(n *document.Node, c *Compiler) Action {
 	at := faults.Need(n, "distance", "motion")
 	distance, known := faults.Number(at, "motion.distance")
 	if known && at != nil && distance <= 0 {
-		faults.Add(diag.RuleValueInvalid, at, "motion.distance is more than 0, in the frame's unit")
+		faults.Add(diag.RuleValueInvalid, at, "motion.distance is more than 0, in the frame's unit, not %s; turn the direction round to move the other way", at.Text)
 	}
 	m := step.Motion{Direction: direction.Unit(), Distance: distance * c.Metres, Turns: turns}
 	var occurrence *Text
@@ -80,7 +80,7 @@ func vector(n *document.Node, faults *document.Faults) (mesh.Vec, bool) {
 		return mesh.Vec{}, false
 	}
 	if n.Kind != document.List || len(n.Values) != 3 {
-		faults.Add(diag.RuleValueInvalid, n, "motion.direction is a list of three numbers")
+		faults.Add(diag.RuleValueInvalid, n, "motion.direction is a list of three numbers, the way that the part travels home, such as [0, 0, -1]")
 		return mesh.Vec{}, false
 	}
 	var v mesh.Vec
@@ -91,7 +91,7 @@ func vector(n *document.Node, faults *document.Faults) (mesh.Vec, bool) {
 		}
 	}
 	if v.Unit().Length() == 0 {
-		faults.Add(diag.RuleValueInvalid, n, "motion.direction has no length")
+		faults.Add(diag.RuleValueInvalid, n, "motion.direction is three zeros, and leads nowhere; write the way that the part travels home, such as [0, 0, -1]")
 		return mesh.Vec{}, false
 	}
 	return v, true
