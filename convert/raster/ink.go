@@ -23,6 +23,7 @@ var (
 	ghost       = ink{96, 255}
 	ghostLit    = ink{200, 255}
 	arrow       = ink{20, 255}
+	plateInk    = ink{24, 0}
 )
 
 // mix goes from one ink to another, by 0 to 255.
@@ -50,9 +51,6 @@ var palette, first = func() (p color.Palette, first [tints + 1]int32) {
 	}
 	return p, first
 }()
-
-// paper is the index of blank.
-var paper = blank.index()
 
 // index is the nearest colour of the palette.
 func (a ink) index() uint8 {

@@ -27,6 +27,7 @@ type Picture struct {
 	Still   []Body // of the focus, lighter: what the others are put on
 	Home    []Body // ghosts: where the focus goes
 	Paths   []Path
+	Labels  []Label
 }
 
 // Path is how a body of the focus, by its number, goes home: an arrow, or a thin line of

@@ -9,6 +9,7 @@ type sheet struct {
 	// main is what is there, with the focus where it starts; focus is that alone, for
 	// where the context hides it; home is where it goes; path is the arrows.
 	main, focus, home, path *layer
+	plates                  []plate // over all, from back to front
 }
 
 func newSheet(p *Picture) *sheet {
@@ -41,6 +42,9 @@ func newSheet(p *Picture) *sheet {
 	for _, path := range p.Paths {
 		s.path.path(path, s.hides(own[path.Number]))
 	}
+	for _, l := range p.Labels {
+		s.addPlate(l, p.View, p.Width)
+	}
 	return &s
 }
 
@@ -67,11 +71,16 @@ func (s *sheet) band(img *image.Paletted, from, to int) {
 	}
 	for y := from; y < to; y++ {
 		out := img.Pix[y*img.Stride : (y+1)*img.Stride]
+		plates := s.platesAt(float64(y))
 		for x := range out {
-			out[x] = paper
+			c := blank
 			if i := (y*fine-top)*s.main.Width + x*fine; s.touched(x * fine) {
-				out[x] = s.pixel(i)
+				c = s.pixel(i)
 			}
+			for _, p := range plates {
+				c = p.over(c, float64(x)+0.5, float64(y)+0.5)
+			}
+			out[x] = c.index()
 		}
 	}
 }
@@ -87,13 +96,13 @@ func (s *sheet) touched(x int) bool {
 }
 
 // pixel is the mean of its samples, the first of which is i.
-func (s *sheet) pixel(i int) uint8 {
+func (s *sheet) pixel(i int) ink {
 	var tone, tint int32
 	for _, k := range [fine * fine]int{i, i + 1, i + s.main.Width, i + s.main.Width + 1} {
 		c := s.sample(k)
 		tone, tint = tone+c.tone, tint+c.tint
 	}
-	return ink{(tone + 2) / 4, (tint + 2) / 4}.index()
+	return ink{(tone + 2) / 4, (tint + 2) / 4}
 }
 
 // sample is what one sample shows. What the context hides of the focus is veiled, but whole,

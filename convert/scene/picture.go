@@ -21,15 +21,16 @@ func PictureSize(p profile.Profile) (width, height int) {
 // their ways home. It is drawn only if it is not known yet.
 func (c *composer) takePicture() {
 	k, ways := c.pictureCamera(), c.ways()
-	c.out.Aim = fmt.Sprint(k.position, k.towards, k.up, k.field, k.near, ways)
-	c.out.Picture = func() *raster.Picture { return c.picture(k, ways) }
+	labels := c.labels(k.position)
+	c.out.Aim = fmt.Sprint(k.position, k.towards, k.up, k.field, k.near, ways, labels)
+	c.out.Picture = func() *raster.Picture { return c.picture(k, ways, labels) }
 }
 
-func (c *composer) picture(k camera, ways []way) *raster.Picture {
+func (c *composer) picture(k camera, ways []way, labels []raster.Label) *raster.Picture {
 	width, height := PictureSize(c.Profile)
 	p := &raster.Picture{
 		View:  raster.Perspective(k.position, k.towards, k.up, k.field, k.near, width, height),
-		Width: width, Height: height,
+		Width: width, Height: height, Labels: labels,
 	}
 	p.Paths = c.arrows(ways, p.View)
 	for i, x := range c.pieces {

@@ -69,7 +69,7 @@ func (t *Tree) Print(edition, lang string) (document []byte, damaged []*DamagedE
 	page, err := template.New("card").Funcs(template.FuncMap{
 		"word": c.Language.word, "duration": c.Language.duration, "own": c.Language.own, "say": c.Language.say, "gravity": gravity, "direction": direction,
 		"image": c.image,
-		"unit":  unitOf, "purposed": purposed, "aside": aside, "inTurn": inTurn, "signals": signals, "doubts": doubts,
+		"unit":  unitOf, "purposed": purposed, "aside": aside, "inTurn": inTurn, "signals": signals, "doubts": doubts, "gaps": gaps,
 	}).Parse(cardPage)
 	if err != nil {
 		return nil, nil, err
@@ -178,26 +178,27 @@ func aside(s bundle.Step) []bundle.Part {
 	return out
 }
 
-// doubts are the words for what makes it doubtful whether an overlay lies right.
+// doubtful are the words for what makes it doubtful whether an overlay lies right, by code.
+var doubtful = map[string]string{
+	diag.SceneRegistrationSymmetric.Name: "alignedTurned",
+	diag.SceneRegistrationToCome.Name:    "alignedLater",
+	diag.SceneRegistrationHidden.Name:    "alignedHidden",
+}
+
+// doubts are those words of a step.
 func doubts(s bundle.Step) []string {
 	var out []string
 	for _, n := range s.NotCarried {
-		var w string
-		switch n.Code {
-		case diag.SceneRegistrationSymmetric.Name:
-			w = "alignedTurned"
-		case diag.SceneRegistrationToCome.Name:
-			w = "alignedLater"
-		case diag.SceneRegistrationHidden.Name:
-			w = "alignedHidden"
-		default:
-			continue
-		}
-		if !slices.Contains(out, w) {
+		if w := doubtful[n.Code]; w != "" && !slices.Contains(out, w) {
 			out = append(out, w)
 		}
 	}
 	return out
+}
+
+// gaps are what was not carried over, but for doubts, which stand where they matter.
+func gaps(s bundle.Step) []bundle.NotCarried {
+	return slices.DeleteFunc(slices.Clone(s.NotCarried), func(n bundle.NotCarried) bool { return doubtful[n.Code] != "" })
 }
 
 // turn is a piece of the tightening order, as long as it is of one part.

@@ -93,6 +93,8 @@ func TestPrintSaysWhatTheOverlayIsAlignedBy(t *testing.T) {
 	text := printed(t, tree, "en")
 	line := `<p>Aligned by: <strong>Pinion shaft</strong> shaft-1 <strong class="gaps">– looks the same when it is turned</strong> <strong class="gaps">– not to be seen in this step</strong></p>`
 	assert.Contains(t, text, line)
+	assert.NotContains(t, text, "SCENE_REGISTRATION", "nothing is missing from the step")
+	assert.Contains(t, text, `class="gaps"><h2>`, "but for what is")
 	assert.Contains(t, printed(t, tree, "de"), "Ausgerichtet an")
 
 	tree[edition+"/steps/S-1/step.json"].Data = []byte(strings.Replace(printedStep, `"notCarried": [`, `"registration": {"occurrence": "x"}, "notCarried": [{"code": "SCENE_REGISTRATION_TO_COME", "message": "m"}, `, 1))
