@@ -77,6 +77,12 @@ var defects = map[string]defect{
 		header := "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\xf0\x00\x00\x00\xf0\x00\x08\x06\x00\x00\x00"
 		files["sheet.pdf"] = &fstest.MapFile{Data: binary.BigEndian.AppendUint32([]byte(header), crc32.ChecksumIEEE([]byte(header[12:])))}
 	}, says: `"sheet.pdf" has 61440 × 61440 pixels`},
+	"ITEM_SIZE_ODD": {harm: func(p *step.Plan, _ *step.Operation, _ fstest.MapFS) {
+		p.Frame.Units["stl"] = 1e-6
+	}, says: " mm large"},
+	"ITEM_SIZE_ODD of a file in metres": {harm: func(p *step.Plan, _ *step.Operation, _ fstest.MapFS) {
+		p.Frame.Units["stl"] = 1e3
+	}, says: " mm large"},
 	"ITEM_NODE_MISSING": {harm: func(p *step.Plan, _ *step.Operation, _ fstest.MapFS) {
 		p.Items["PIN"].Geometry[0].Node = text("cap")
 	}, says: `has no node "cap"`},

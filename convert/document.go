@@ -234,6 +234,9 @@ func (a *assembly) noteFiles(list []step.Attachment) {
 	}
 }
 
+// In mm: nothing that is handled is smaller, and nothing that is put together on a floor larger.
+const leastSize, mostSize = 0.3, 100_000.0
+
 // noteItems raises what is wrong with the files of items, in the order of the plan.
 func (a *assembly) noteItems() {
 	for _, id := range sortedItems(a.plan) {
@@ -244,6 +247,10 @@ func (a *assembly) noteItems() {
 		s := a.geometry[use.key]
 		at := use.ref.File.Origin.At(base)
 		a.note(s.at(at)...)
+		fact, known := a.facts[use.item]
+		if size := slices.Max(fact.Bounds[:]); known && (size < leastSize || size > mostSize) {
+			a.note(diag.ItemSizeOdd.At(at, "item %q is %.2g mm large", use.item, size))
+		}
 		if use.ref.Node.Given() && s.usable() && len(s.below(use.ref.Node.Value)) == 0 {
 			a.note(diag.ItemNodeMissing.At(at, "item %q: %q has no node %q", use.item, s.path, use.ref.Node.Value))
 		}

@@ -57,6 +57,8 @@ var (
 		"the row stays, without the document", "make the document smaller, or raise attachmentBytes in the profile")
 	ItemGeometryUnusable = row("ITEM_GEOMETRY_UNUSABLE", Error, "an item's geometry file could not be used",
 		"the item is shown without geometry", "see the report on that file")
+	ItemSizeOdd = row("ITEM_SIZE_ODD", Warning, "an item's geometry is less than 0.3 mm large, or more than 100 m, as if its file were in another unit",
+		"it is shown in that size", "set the unit of its format under frame.geometry in the rules; glTF is in metres")
 	ItemNodeMissing = row("ITEM_NODE_MISSING", Error, "an item names a node that its geometry file does not have",
 		"the item is shown without that geometry", "mend the node's name in the plan")
 )
