@@ -78,7 +78,7 @@ var fieldSays = map[string]map[string]string{
 		"operation":            "the operation whose result is consumed, instead of an item",
 		"quantity":             "how many or how much",
 		"findNumber":           "its number in the drawing's list",
-		"purpose":              "what it is for",
+		"purpose":              "what it is for; a part that has one is shown with preparation and consumables",
 		"referenceDesignators": "names of its places",
 		"occurrences":          "which occurrences they are, by paths within what the operation builds",
 		"capture":              "what of it must be recorded",
