@@ -8,7 +8,7 @@ import (
 
 // probe tries lines through a body and one shell that it passes.
 type probe struct {
-	body      []*shadow
+	body      []*shadow // what of it may meet the other
 	shift     mesh.Vec // by which the body is off its place
 	box       mesh.Box // of the body, shifted
 	other     *shadow
@@ -27,10 +27,13 @@ type probe struct {
 const long = 0.001
 
 func newProbe(body []*shadow, shift mesh.Vec, box mesh.Box, other *shadow, slack float64) *probe {
-	r := &probe{body: body, shift: shift, box: box, other: other, tolerance: allowed + other.shell.Deviation, at: math.Inf(1)}
+	r := &probe{shift: shift, box: box, other: other, tolerance: allowed + other.shell.Deviation, at: math.Inf(1)}
 	deviation := 0.0
 	for _, s := range body {
 		deviation = max(deviation, s.shell.Deviation)
+		if across := moved(s.box, shift); lapping(across, other.box, 0) && lapping(across, other.box, 1) {
+			r.body = append(r.body, s)
+		}
 	}
 	r.tolerance += deviation
 	for k := range r.around {
@@ -39,6 +42,11 @@ func newProbe(body []*shadow, shift mesh.Vec, box mesh.Box, other *shadow, slack
 		r.around[k] = min((r.tolerance+slack)/2, thin)
 	}
 	return r
+}
+
+// lapping tells whether two boxes have something in common along an axis.
+func lapping(a, b mesh.Box, axis int) bool {
+	return a.Min[axis] <= b.Max[axis] && b.Min[axis] <= a.Max[axis]
 }
 
 // run tries lines and finds where the body first runs into the other, at, and clear,
@@ -110,11 +118,15 @@ func (r *probe) aim(s *shadow, shift mesh.Vec, ahead bool) bool {
 			continue
 		}
 		x, y := (a[0]+b[0]+c[0])/3+shift[0], (a[1]+b[1]+c[1])/3+shift[1]
-		if r.box.Min[0] <= x && x <= r.box.Max[0] && r.box.Min[1] <= y && y <= r.box.Max[1] && r.try(x, y, false) {
+		if within(r.box, x, y) && within(r.other.box, x, y) && r.try(x, y, false) {
 			return true
 		}
 	}
 	return false
+}
+
+func within(b mesh.Box, x, y float64) bool {
+	return b.Min[0] <= x && x <= b.Max[0] && b.Min[1] <= y && y <= b.Max[1]
 }
 
 func (r *probe) allAround(x, y float64) bool {

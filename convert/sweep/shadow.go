@@ -53,7 +53,7 @@ func (s *cast) fill() {
 		s.points[i] = s.to.Point(p)
 		s.box.Add(s.points[i])
 	}
-	s.cells = int(math.Sqrt(float64(len(s.mesh.Triangles)))) + 1
+	s.cells = 2*int(math.Sqrt(float64(len(s.mesh.Triangles)))) + 1
 	at := make([][2]int32, len(s.points))
 	for k := range 2 {
 		if size := s.box.Max[k] - s.box.Min[k]; size > 0 {
