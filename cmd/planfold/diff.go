@@ -20,7 +20,8 @@ func diffCommand() *cobra.Command {
 			"reports what was added (+), removed (-), changed (~) or moved (>): by plan, operation\n" +
 			"and step, safety first, with the place in the plan that each value comes from. Words taken out of a text stand as [-word-], words\n" +
 			"put in as {+word+}. Ids that changed everywhere, sizes and URIs are no differences.\n" +
-			"Digests are taken from SHA256SUMS: run verify first if the folders may be damaged.",
+			"Files are held against SHA256SUMS, geometry and attachments (blobs) are not: run verify\n" +
+			"where those may be damaged.",
 		Annotations: statuses("  0 no difference\n  1 could not read them\n  2 wrong usage, or a folder is neither an edition nor a tree\n  4 they differ, or a file is damaged"),
 		Args:        exactly(2, "an old and a new folder"),
 		RunE:        func(c *cobra.Command, args []string) error { return runDiff(c, args[0], args[1], format) },

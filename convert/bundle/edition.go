@@ -3,6 +3,7 @@ package bundle
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"io"
 	"io/fs"
@@ -68,6 +69,15 @@ func Listed(text string) iter.Seq2[string, string] {
 			}
 		}
 	}
+}
+
+// Intact holds a file against the digest that SHA256SUMS lists for it.
+func Intact(file io.Reader, listed string) error {
+	digest, _, err := store.DigestOf(file)
+	if err == nil && digest != listed {
+		err = errors.New("is not as it was issued; planfold verify names all that differs")
+	}
+	return err
 }
 
 // Folder is where an edition stands in the tree.

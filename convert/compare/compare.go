@@ -5,8 +5,8 @@
 // Documents are walked along the structures of package bundle, so that a new member
 // is compared by itself; its class stands in the table in field.go. What merely
 // follows from content (sizes, URIs, edition ids) is no difference. Nothing is
-// judged here and nothing is written; documents are read one at a time, those with
-// equal digests not at all, and equal values are passed over without allocating.
+// judged here and nothing is written; documents are read one at a time, of those with
+// equal digests the digest alone, and equal values are passed over without allocating.
 //
 // Changes come in the order of the new edition: the plan's own, then by operation
 // and step, in a step by the order of step.json.

@@ -19,7 +19,7 @@ type edition struct {
 	steps   []entry
 	skipped []bundle.Skipped
 	list    diag.List                                 // what was found wrong with the plan
-	open    func(i int) (*document, *diag.Diagnostic) // the document of a step, anew for each call
+	open    func(i int) (*document, *diag.Diagnostic) // the document of a step, anew for each call; neither: its damage is told
 	leftOut func(i int) []step.Part                   // parts that rules took out of a step; nil: not known
 	side    Side
 }

@@ -45,7 +45,8 @@ func (e *NeitherError) Error() string {
 
 // Issues compares two editions, or the current editions of two trees (of a plan whose
 // editions are all held, the last), and hands over each plan's result, in the order of
-// their ids. Blobs are not read: their names are their digests.
+// their ids. Each file of an edition's folder is held against SHA256SUMS; blobs are not
+// read: their names are their digests.
 func Issues(old, new Issued, each func(*Result) error) error {
 	trees, err := old.tree()
 	if err != nil {
@@ -146,12 +147,17 @@ func compareIssued(old, new Issued) *Result {
 	if len(r.Diagnostics) > 0 {
 		return r
 	}
-	if damaged := readOrigins(old, new, a, b); damaged != nil {
-		r = compareEditions(&a.edition, &b.edition)
-		r.Diagnostics.Add(*damaged)
-		return r
+	damaged := readOrigins(old, new, a, b)
+	r = compareEditions(&a.edition, &b.edition)
+	for _, e := range []*issuedEdition{a, b} {
+		for _, file := range slices.Sorted(maps.Keys(e.damaged)) { // a map has no order
+			r.Diagnostics.Add(*e.damaged[file])
+		}
 	}
-	return compareEditions(&a.edition, &b.edition)
+	if damaged != nil {
+		r.Diagnostics.Add(*damaged)
+	}
+	return r
 }
 
 // issuedEdition is an edition that is read from its folder.
@@ -160,6 +166,25 @@ type issuedEdition struct {
 	from    Issued
 	folders []string // by step
 	origins *bundle.Origins
+	damaged map[string]*diag.Diagnostic // files that are not as they were issued; nothing is read from them
+}
+
+func stepFile(folder string) string { return "steps/" + folder + "/step.json" }
+
+// damages are the files of an edition that are not what is listed.
+func (i Issued) damages(sums bundle.Sums) map[string]*diag.Diagnostic {
+	out := map[string]*diag.Diagnostic{}
+	for file, digest := range sums {
+		f, err := i.FS.Open(file)
+		if err == nil {
+			err = bundle.Intact(f, digest)
+			f.Close()
+		}
+		if err != nil {
+			out[file] = i.damage(file, err)
+		}
+	}
+	return out
 }
 
 // damage is what is wrong with a file of an edition.
@@ -194,37 +219,62 @@ func readIssued(i Issued) (*issuedEdition, *diag.Diagnostic) {
 	if damaged := i.decode("bundle.json", &m); damaged != nil {
 		return nil, damaged
 	}
-	text, err := fs.ReadFile(i.FS, "SHA256SUMS")
-	if err != nil {
-		return nil, i.damage("SHA256SUMS", err)
+	sums, missing := i.sums(&m)
+	if missing != nil {
+		return nil, missing
 	}
-	folder, sums := bundle.Folder(m.Plan, m.Revision, m.Edition)+"/", bundle.Sums{}
-	for name, digest := range bundle.Listed(string(text)) { // a line that is none is for verify to find
-		if rel, inside := strings.CutPrefix(name, folder); inside {
-			sums[rel] = digest
-		}
+	e := &issuedEdition{from: i, damaged: i.damages(sums)}
+	if d := e.damaged["bundle.json"]; d != nil {
+		return nil, d
 	}
-	e := &issuedEdition{from: i}
 	e.head = head{Revision: m.Revision, Held: m.Held, Effective: m.Effective, Profile: m.Profile.Name, Whole: m.Whole, Locator: m.Locator}
 	e.head.Plan.ID.Value, e.head.Plan.Title, e.head.Plan.Status, e.head.Plan.Approver = m.Plan, m.Title, m.Status, m.Approver
 	e.whole, e.locator = sums["whole.gltf"], sums["locator.gltf"]
 	e.skipped, e.list = m.Skipped, m.Diagnostics
 	e.side = Side{m.Revision, m.Edition, len(m.Steps)}
 	for _, s := range m.Steps {
+		file := stepFile(s.Folder)
+		digest := sums[file]
+		if e.damaged[file] != nil {
+			digest = ""
+		}
 		e.folders = append(e.folders, s.Folder)
-		e.steps = append(e.steps, entry{s.Operation, s.ID, s.Sequence, sums["steps/"+s.Folder+"/step.json"]})
+		e.steps = append(e.steps, entry{s.Operation, s.ID, s.Sequence, digest})
 	}
 	e.open = e.read
 	return e, nil
 }
 
+// sums are the digests of the files in the edition's folder. A file that is read and not
+// listed has none, and so is not what was issued.
+func (i Issued) sums(m *bundle.Manifest) (bundle.Sums, *diag.Diagnostic) {
+	text, err := fs.ReadFile(i.FS, "SHA256SUMS")
+	if err != nil {
+		return nil, i.damage("SHA256SUMS", err)
+	}
+	sums := bundle.Sums{"bundle.json": "", "origin.json": ""}
+	for _, s := range m.Steps {
+		sums[stepFile(s.Folder)] = ""
+	}
+	folder := bundle.Folder(m.Plan, m.Revision, m.Edition) + "/"
+	for name, digest := range bundle.Listed(string(text)) { // a line that is none is for verify to find
+		if rel, inside := strings.CutPrefix(name, folder); inside {
+			sums[rel] = digest
+		}
+	}
+	return sums, nil
+}
+
 func (e *issuedEdition) read(i int) (*document, *diag.Diagnostic) {
-	doc := &document{step: &bundle.Step{}}
-	if damaged := e.from.decode("steps/"+e.folders[i]+"/step.json", doc.step); damaged != nil {
+	doc, file := &document{step: &bundle.Step{}}, stepFile(e.folders[i])
+	if e.damaged[file] != nil {
+		return nil, nil // it has been told
+	}
+	if damaged := e.from.decode(file, doc.step); damaged != nil {
 		return nil, damaged
 	}
 	if doc.step.Operation == nil {
-		return nil, e.from.damage("steps/"+e.folders[i]+"/step.json", errors.New("has no operation"))
+		return nil, e.from.damage(file, errors.New("has no operation"))
 	}
 	if e.origins != nil {
 		e.origins.Restore(e.folders[i], doc.step)
@@ -244,6 +294,9 @@ func readOrigins(old, new Issued, a, b *issuedEdition) *diag.Diagnostic {
 		both[s.digest] = digests[s.digest] && s.digest != ""
 	}
 	for i, e := range []*issuedEdition{a, b} {
+		if e.damaged["origin.json"] != nil {
+			continue
+		}
 		from := []Issued{old, new}[i]
 		wanted := map[string]bool{}
 		for k, s := range e.steps {

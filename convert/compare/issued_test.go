@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"io/fs"
 	"os"
+	"regexp"
 	"strings"
 	"testing"
 	"testing/fstest"
@@ -12,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"planfold/convert/diag"
+	"planfold/convert/store"
 	"planfold/schema"
 )
 
@@ -47,6 +49,17 @@ func compareLatch(t *testing.T, tree fstest.MapFS) (all []*Result) {
 	return all
 }
 
+// reissue changes a file, and its digest with it.
+func reissue(t *testing.T, tree fstest.MapFS, folder, name string, change func(string) string) {
+	t.Helper()
+	require.NotNil(t, tree[folder+name], name)
+	was := tree[folder+name].Data
+	is := []byte(change(string(was)))
+	tree[folder+name] = &fstest.MapFile{Data: is}
+	sums := bytes.Replace(tree[folder+"SHA256SUMS"].Data, []byte(store.Digest(was)), []byte(store.Digest(is)), 1)
+	tree[folder+"SHA256SUMS"] = &fstest.MapFile{Data: sums}
+}
+
 // Each kind of damage is named with its file; what can be compared is.
 func TestDamageIsNamed(t *testing.T) {
 	step := "steps/S-1/step.json"
@@ -68,15 +81,13 @@ func TestDamageIsNamed(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			tree, folder := issuedLatch(t)
-			file := tree[folder+c.file]
-			require.NotNil(t, file)
+			if c.file == "origin.json" { // it is read for steps that differ
+				reissue(t, tree, folder, step, func(s string) string { return s + "\n" })
+			}
 			if c.damage == nil {
 				delete(tree, folder+c.file)
 			} else {
-				tree[folder+c.file] = &fstest.MapFile{Data: []byte(c.damage(string(file.Data)))}
-			}
-			if c.file != "SHA256SUMS" && c.file != "bundle.json" { // a digest that fits is taken for the document
-				tree[folder+"SHA256SUMS"] = &fstest.MapFile{Data: []byte("no digest\n")}
+				reissue(t, tree, folder, c.file, c.damage)
 			}
 			all := compareLatch(t, tree)
 			require.Len(t, all, 1)
@@ -88,17 +99,32 @@ func TestDamageIsNamed(t *testing.T) {
 	}
 }
 
-// Where the digests say so, documents are not read at all.
-func TestEqualDigestsAreNotRead(t *testing.T) {
-	tree, _ := issuedLatch(t)
-	for name := range tree {
-		if strings.HasSuffix(name, "/step.json") {
-			delete(tree, name)
-		}
+// A file that is not what SHA256SUMS lists is named, whichever it is, though the digests
+// are the same on both sides; the other files are compared.
+func TestWhatWasTamperedWithIsNamed(t *testing.T) {
+	for _, name := range []string{"bundle.json", "origin.json", "steps/S-1/step.json", "steps/S-1/scene.gltf", "whole.gltf"} {
+		tree, folder := issuedLatch(t)
+		require.NotNil(t, tree[folder+name], name)
+		tree[folder+name] = &fstest.MapFile{Data: append(bytes.Clone(tree[folder+name].Data), '\n')}
+		all := compareLatch(t, tree)
+		require.Len(t, all, 1)
+		require.Len(t, all[0].Diagnostics, 1, name)
+		assert.Contains(t, all[0].Diagnostics[0].String(), name+": error DIFF_DAMAGED: is not as it was issued; planfold verify names all that differs")
+		assert.Empty(t, all[0].Changes, name)
 	}
+}
+
+// What is read without being listed was not issued so.
+func TestWhatIsNotListedIsNotCompared(t *testing.T) {
+	tree, folder := issuedLatch(t)
+	sums := tree[folder+"SHA256SUMS"].Data
+	line := regexp.MustCompile(`(?m)^.*/S-1/step\.json\n`).Find(sums)
+	require.NotEmpty(t, line)
+	tree[folder+"SHA256SUMS"] = &fstest.MapFile{Data: bytes.Replace(sums, line, nil, 1)}
 	all := compareLatch(t, tree)
 	require.Len(t, all, 1)
-	assert.True(t, all[0].Same())
+	require.Len(t, all[0].Diagnostics, 1)
+	assert.Contains(t, all[0].Diagnostics[0].String(), "steps/S-1/step.json: error DIFF_DAMAGED")
 }
 
 func TestPlanOnOneSide(t *testing.T) {

@@ -60,7 +60,7 @@ func (m *matcher) summary(side, i int) summary {
 		return s
 	}
 	var s summary
-	if doc, damaged := [2]*edition{m.old, m.new}[side].open(i); damaged == nil {
+	if doc, _ := [2]*edition{m.old, m.new}[side].open(i); doc != nil {
 		s = summarize(doc.step)
 	}
 	m.known[side][i] = s

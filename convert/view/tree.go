@@ -9,7 +9,6 @@ import (
 	"sync"
 
 	"planfold/convert/bundle"
-	"planfold/convert/store"
 )
 
 // Tree reads an issued tree: the files that it lists, and of those only what is as it
@@ -79,9 +78,8 @@ func (t *Tree) check(file fs.File, name, want string) error {
 	if before != nil && before.Size() == info.Size() && before.ModTime().Equal(info.ModTime()) {
 		return nil
 	}
-	got, _, err := store.DigestOf(file)
-	if err != nil || got != want {
-		return &DamagedError{name, "is not as it was issued; planfold verify names all that differs"}
+	if err := bundle.Intact(file, want); err != nil {
+		return &DamagedError{name, err.Error()}
 	}
 	t.mutex.Lock()
 	t.intact[name] = info
