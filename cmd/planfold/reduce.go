@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"path/filepath"
@@ -51,7 +52,7 @@ func reduceCommand() *cobra.Command {
 	f.IntVar(&o.triangles, "triangles", 0, "most triangles to keep")
 	f.Float64Var(&o.deviation, "deviation", 0, "largest deviation allowed, in mm")
 	f.StringVar(&o.unit, "unit", "mm", "unit of STL and OBJ: mm, cm, m or in (glTF is in metres)")
-	f.BoolVar(&o.keepFrame, "keep-frame", false, "write source units and axes, for comparison with other tools")
+	f.BoolVar(&o.keepFrame, "keep-frame", false, "write source units and axes, for comparison with other tools (deviations stay in mm)")
 	f.StringVar(&o.format, "format", "text", "how to report: text, or json")
 	f.IntVar(&o.repeat, "repeat", 1, "reduce so many times and report the least CPU time")
 	return c
@@ -100,22 +101,25 @@ func runReduce(c *cobra.Command, o reduceOptions, name string) error {
 	if err := checkFormat(o.format); err != nil {
 		return err
 	}
-	up := byte('Z')
+	read, mm, metres := geometry.Options{Unit: unit, Up: 'Z'}, 1000.0, inMetres(name)
 	if o.keepFrame {
-		unit, up = 1, 'Y'
+		read = geometry.Options{Unit: 1, Up: 'Y'}
 	}
-	scene, fault, err := readGeometry(name, geometry.Options{Unit: unit, Up: up})
+	if o.keepFrame && !metres {
+		mm *= unit
+	}
+	scene, fault, err := readGeometry(name, read)
 	if err != nil {
 		return err
 	}
 	if scene == nil {
 		return printRefusal(c, o, fmt.Sprintf("%q was refused: %s", name, fault))
 	}
-	if ext := strings.ToLower(filepath.Ext(name)); c.Flags().Changed("unit") && (ext == ".glb" || ext == ".gltf") {
+	if c.Flags().Changed("unit") && metres {
 		fmt.Fprintf(c.ErrOrStderr(), "planfold: --unit says nothing of %q: glTF is in metres\n", name)
 	}
 	scene.Join(scene.Patches())
-	reduced, result := reduceScene(scene, o)
+	reduced, result := reduceScene(scene, o, mm)
 	data, err := packScene(scene, reduced, o.keepFrame)
 	if err != nil {
 		return err
@@ -124,12 +128,6 @@ func runReduce(c *cobra.Command, o reduceOptions, name string) error {
 		return err
 	}
 	result.Bytes = len(data)
-	if o.keepFrame {
-		result.DeviationMM /= 1000 // source units were taken for metres
-		for i := range result.Parts {
-			result.Parts[i].DeviationMM /= 1000
-		}
-	}
 	return printReduction(c, o, result)
 }
 
@@ -137,6 +135,19 @@ func sameFile(a, b string) bool {
 	x, errX := os.Stat(a)
 	y, errY := os.Stat(b)
 	return errX == nil && errY == nil && os.SameFile(x, y)
+}
+
+// inMetres reports a file whose format is in metres, whatever unit is declared. What is
+// wrong with a file is for its reader to say.
+func inMetres(name string) bool {
+	f, err := os.Open(name)
+	if err != nil {
+		return false
+	}
+	defer f.Close()
+	head, _ := io.ReadAll(io.LimitReader(f, 1024))
+	format := geometry.FormatOf(head, filepath.Base(name))
+	return format == "glb" || format == "gltf"
 }
 
 // readGeometry reads a scene, or says why the file is refused.
@@ -160,8 +171,8 @@ func readGeometry(name string, o geometry.Options) (scene *mesh.Scene, fault str
 }
 
 // reduceScene reduces each mesh to its share of the target. Deviations are those of
-// what is shown, where it is largest.
-func reduceScene(s *mesh.Scene, o reduceOptions) ([]*mesh.Mesh, reduction) {
+// what is shown, where it is largest; mm are those of a unit of the scene.
+func reduceScene(s *mesh.Scene, o reduceOptions, mm float64) ([]*mesh.Mesh, reduction) {
 	var r reduction
 	var shares []int
 	if o.triangles > 0 {
@@ -172,13 +183,13 @@ func reduceScene(s *mesh.Scene, o reduceOptions) ([]*mesh.Mesh, reduction) {
 	names, scale := meshNames(s), scales(s)
 	var turns reduce.Turns
 	for i, m := range s.Meshes {
-		limits := reduce.Options{Deviation: o.deviation / 1000 / scale[i]}
+		limits := reduce.Options{Deviation: o.deviation / mm / scale[i]}
 		if o.triangles > 0 {
 			limits.Triangles = shares[i]
 		}
 		var report reduce.Report
 		r.addCPU(leastCPU(o.repeat, func() { out[i], report = reduce.Reduce(m, limits) }))
-		p := part{names[i], len(out[i].Triangles), len(m.Triangles), 1000 * scale[i] * reduce.Deviation(m, out[i])}
+		p := part{names[i], len(out[i].Triangles), len(m.Triangles), mm * scale[i] * reduce.Deviation(m, out[i])}
 		r.Triangles += p.Triangles
 		r.SourceTriangles += p.SourceTriangles
 		r.DeviationMM = max(r.DeviationMM, p.DeviationMM)

@@ -41,7 +41,7 @@ func TestMeshesShareTriangles(t *testing.T) {
 // what is reported is that.
 func TestDeviationIsOfWhatIsShown(t *testing.T) {
 	s := smallAndLarge()
-	reduced, r := reduceScene(s, reduceOptions{deviation: 0.5, repeat: 1})
+	reduced, r := reduceScene(s, reduceOptions{deviation: 0.5, repeat: 1}, 1000)
 	require.Greater(t, len(reduced[2].Triangles), len(reduced[0].Triangles))
 	for i, scale := range []float64{1, 1, 10} {
 		require.InDelta(t, 1000*scale*reduce.Deviation(s.Meshes[i], reduced[i]), r.Parts[i].DeviationMM, 1e-12)
