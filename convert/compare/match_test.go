@@ -109,6 +109,9 @@ func TestStepsAreFoundAgain(t *testing.T) {
 func TestWords(t *testing.T) {
 	assert.Equal(t, "Torque to [-9-]{+12+} Nm.", words("Torque to 9 Nm.", "Torque to 12 Nm."))
 	assert.Equal(t, "Do [-not -]touch.", words("Do not touch.", "Do touch."))
+	assert.Equal(t, "[[-0.06075-]{+-0.08725+}, 0]", words("[0.06075, 0]", "[-0.08725, 0]"), "a number changes whole")
+	assert.Equal(t, "Gap [-0,05-]{+0,5+} mm, [-6.1e-05-]{+6.1e-06+}.", words("Gap 0,05 mm, 6.1e-05.", "Gap 0,5 mm, 6.1e-06."))
+	assert.Equal(t, "S-60-[-4-]{+5+}, 10-[-12-]{+13+}", words("S-60-4, 10-12", "S-60-5, 10-13"), "a hyphen is no sign")
 	assert.Equal(t, "[-all gone-]", words("all gone", ""))
 	assert.Equal(t, "", words("", ""))
 }

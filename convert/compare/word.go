@@ -3,6 +3,7 @@ package compare
 import (
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // mostWordPairs bounds the work on one text; beyond it the text is shown whole.
@@ -63,22 +64,16 @@ func wordDiff(old, new string) []replacement {
 	return out
 }
 
-// splitWords cuts a text into words, runs of spaces and single other characters; joined
-// they are the text again.
+// splitWords cuts a text into words, numbers, runs of spaces and single other characters;
+// joined they are the text again.
 func splitWords(s string) []string {
 	var out []string
-	kind := func(r rune) int {
-		switch {
-		case unicode.IsSpace(r):
-			return 1
-		case unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.IsMark(r):
-			return 2
-		}
-		return 0
-	}
 	start, last := 0, 0
 	for i, r := range s {
-		k := kind(r)
+		k := kindOf(r)
+		if k == 0 && inNumber(s[:i], s[i:]) {
+			k = wordKind
+		}
 		if i > start && (k != last || k == 0) {
 			out = append(out, s[start:i])
 			start = i
@@ -89,6 +84,39 @@ func splitWords(s string) []string {
 		out = append(out, s[start:])
 	}
 	return out
+}
+
+const (
+	spaceKind = 1
+	wordKind  = 2
+)
+
+func kindOf(r rune) int {
+	switch {
+	case unicode.IsSpace(r):
+		return spaceKind
+	case unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.IsMark(r):
+		return wordKind
+	}
+	return 0
+}
+
+// inNumber reports a point or comma between digits, and a sign before them that stands
+// at the beginning or in an exponent: half a number says nothing.
+func inNumber(before, from string) bool {
+	r, n := utf8.DecodeRuneInString(from)
+	next, _ := utf8.DecodeRuneInString(from[n:])
+	last, n := utf8.DecodeLastRuneInString(before)
+	switch {
+	case !unicode.IsDigit(next):
+		return false
+	case r == '.' || r == ',':
+		return unicode.IsDigit(last)
+	case r == '-' || r == '+' || r == '−':
+		first, _ := utf8.DecodeLastRuneInString(before[:len(before)-n])
+		return kindOf(last) != wordKind || (last == 'e' || last == 'E') && unicode.IsDigit(first)
+	}
+	return false
 }
 
 // replacement is words that gave way to others, and those after them that stayed.
@@ -169,7 +197,7 @@ func common(n, m int, same func(i, j int) bool) [][2]int {
 func bag(s string) map[string]int {
 	out := map[string]int{}
 	for _, w := range splitWords(s) {
-		if r := []rune(w)[0]; unicode.IsLetter(r) || unicode.IsDigit(r) {
+		if strings.IndexFunc(w, func(r rune) bool { return unicode.IsLetter(r) || unicode.IsDigit(r) }) >= 0 {
 			out[strings.ToLower(w)]++
 		}
 	}
