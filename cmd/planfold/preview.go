@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -66,7 +67,7 @@ func runPreview(c *cobra.Command, dir string, o previewOptions) error {
 		}
 	}
 	if o.print != "" {
-		return printCards(c, tree, o.print, o.language)
+		return printCards(c, tree, o)
 	}
 	if !view.HasPage() {
 		return errors.New("this program was built without its page: install Node and build it with make build")
@@ -107,27 +108,29 @@ func hosts(port string) []string {
 }
 
 // printCards writes a document a plan.
-func printCards(c *cobra.Command, tree *view.Tree, path, language string) (err error) {
+func printCards(c *cobra.Command, tree *view.Tree, o previewOptions) (err error) {
 	plans, editions, err := tree.Plans()
 	if err != nil {
 		return err
 	}
-	write := func(_ string, page []byte) error { return store.WriteFile(path, page) }
-	if filepath.Ext(path) == ".html" {
+	to := func(string) string { return o.print }
+	write := func(_ string, page []byte) error { return store.WriteFile(o.print, page) }
+	if filepath.Ext(o.print) == ".html" {
 		if len(plans) != 1 {
 			return usage("the tree has %d plans, and one file takes one; name a folder", len(plans))
 		}
 	} else {
-		out, openErr := store.Open(path)
+		out, openErr := store.Open(o.print)
 		if openErr != nil {
 			return openErr
 		}
 		defer func() { err = errors.Join(err, out.Close()) }()
 		write = out.Write
+		to = func(plan string) string { return filepath.Join(o.print, plan+".html") }
 	}
 	var damaged []*view.DamagedError
 	for i, edition := range editions {
-		page, not, err := tree.Print(edition, language)
+		page, not, err := tree.Print(edition, o.language)
 		if err == nil && page != nil {
 			err = write(plans[i]+".html", page)
 		}
@@ -135,8 +138,36 @@ func printCards(c *cobra.Command, tree *view.Tree, path, language string) (err e
 			return err
 		}
 		damaged = append(damaged, not...)
+		if page == nil {
+			continue
+		}
+		fmt.Fprintf(c.OutOrStdout(), "wrote %s: the steps of %s\n", to(plans[i]), edition)
+		if err := sayUnspoken(c, tree, edition, o.language); err != nil {
+			return err
+		}
+	}
+	if len(plans) == 0 {
+		fmt.Fprintln(c.OutOrStdout(), "the tree has no plans: nothing was written")
 	}
 	return leftOut(c, damaged)
+}
+
+// sayUnspoken says which languages there are where the one that was asked for is not
+// among them.
+func sayUnspoken(c *cobra.Command, tree *view.Tree, edition, language string) error {
+	if !c.Flags().Changed("language") {
+		return nil
+	}
+	languages, err := tree.Languages(edition)
+	if err != nil || view.Speaks(languages, language) {
+		return err
+	}
+	there := "its texts name no language"
+	if len(languages) > 0 {
+		there = "its languages are " + strings.Join(languages, ", ")
+	}
+	fmt.Fprintf(c.ErrOrStderr(), "planfold: %s says nothing in %q, %s; each text is printed as it is given first\n", edition, language, there)
+	return nil
 }
 
 // leftOut names what is not as it was issued.
@@ -156,9 +187,14 @@ func exportPage(c *cobra.Command, tree *view.Tree, dir string) (err error) {
 		return err
 	}
 	defer func() { err = errors.Join(err, out.Close()) }()
-	damaged, err := tree.Export(out.Write)
+	files := 0
+	damaged, err := tree.Export(func(name string, data []byte) error {
+		files++
+		return out.Write(name, data)
+	})
 	if err != nil {
 		return err
 	}
+	fmt.Fprintf(c.OutOrStdout(), "wrote %s to %s; open %s\n", many(files, "file"), dir, filepath.Join(dir, "index.html"))
 	return leftOut(c, damaged)
 }
