@@ -156,10 +156,38 @@ func TestPreviewTellsAStep(t *testing.T) {
 		b.wait("!document.querySelector('dialog')")
 		b.do(chromedp.KeyEvent("/"))
 		assert.Equal(t, "search", eval[string](b, "document.activeElement.id"))
-		b.do(chromedp.Evaluate[chromedp.Void]("document.activeElement.value = ''"), chromedp.KeyEvent("backlash"))
-		assert.Equal(t, 1, eval[int](b, "document.querySelectorAll('.steps li:not([hidden])').length"))
 	})
 	assert.Empty(t, b.said())
+}
+
+// A search finds what stands in any step's document, whether its row was scrolled to or
+// not, in the language shown; and the list shows what the operations are called.
+func TestPreviewSearchesEveryStep(t *testing.T) {
+	b := openBrowser(t)
+	e := demoEdition(t)
+	address := served(t, e.out) + "#/"
+	b.open(address, e, "S-10-1")
+	require.Equal(t, "OP-70", eval[string](b, "[...document.querySelectorAll('.operation-title')].at(-1).textContent"), "it has not been read yet")
+	found := func(text string, want ...string) {
+		t.Helper()
+		const shown = "[...document.querySelectorAll('.steps li:not([hidden])')].map((r) => r.dataset.folder).join()"
+		b.do(chromedp.Evaluate[chromedp.Void](fmt.Sprintf("(() => { const s = document.querySelector('#search'); s.value = %q; s.dispatchEvent(new Event('input')); })()", text)))
+		b.wait(fmt.Sprintf("%s === %q && !document.querySelector('.count').textContent.includes('…')", shown, strings.Join(want, ",")))
+	}
+	found("Finish and fill", "S-70-1", "S-70-2", "S-70-3", "S-70-4", "S-70-5", "S-70-6")
+	assert.Equal(t, "070  Finish and fill", eval[string](b, "[...document.querySelectorAll('.operation-title')].at(-1).textContent"))
+	b.picture("search", "")
+	assert.Empty(t, b.axe(), "search")
+	found("washer m8", "S-60-4", "S-60-5")
+	found("torque plug", "S-10-3", "S-70-5")
+	found("p-1010", "S-10-1")
+	found("nowhere")
+	assert.Equal(t, "Nothing found.", eval[string](b, "document.querySelector('.count').textContent"))
+	found("scheibe")
+	assert.Empty(t, b.said())
+
+	b.settle(address, e, `{"language": "de"}`)
+	found("scheibe m8", "S-60-4", "S-60-5")
 }
 
 func inOrder(t *testing.T, text string, all ...string) {
@@ -210,6 +238,7 @@ func TestPreviewSpeaksAndFits(t *testing.T) {
 
 	b.settle(address, e, `{"language": "de", "theme": "dark", "glove": true}`)
 	assert.Contains(t, eval[string](b, "document.querySelector('main').innerText"), "WARNUNG")
+	assert.Contains(t, eval[string](b, "document.querySelector('.precedence').innerText"), "Örtliche Vorschriften")
 	b.picture("dark", "")
 	assert.Empty(t, b.axe(), "dark")
 	assert.GreaterOrEqual(t, b.smallest(), 72.0, "glove mode")

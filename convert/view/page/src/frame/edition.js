@@ -26,9 +26,11 @@ export class EditionFrame {
 
   build() {
     const { bundle } = this;
-    this.steps = stepList(bundle, this.folder, this.hrefOf);
+    this.steps = stepList(bundle, this.folder, this.hrefOf, (shown, all) => {
+      this.count.textContent = shown ? '' : all ? word('noneFound') : `${word('loading')} …`;
+    });
     this.count = el('p', { role: 'status', class: 'count' });
-    const search = el('input', { type: 'search', id: 'search', 'aria-label': word('search'), placeholder: word('search'), oninput: (e) => { this.count.textContent = this.steps.filter(e.target.value) ? '' : word('noneFound'); } });
+    const search = el('input', { type: 'search', id: 'search', 'aria-label': word('search'), placeholder: word('search'), oninput: (e) => this.steps.filter(e.target.value) });
     this.nav = el('nav', { 'aria-label': word('steps'), id: 'steps' }, search, this.count, this.steps.list);
     this.canvas = el('canvas', { tabindex: 0, role: 'img' });
     this.message = el('p', { class: 'message', role: 'status' });
