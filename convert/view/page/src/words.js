@@ -8,7 +8,10 @@ export const ownLanguages = Object.entries(table.languages).map(([lang, words]) 
 const primary = (lang) => (lang ?? '').toLowerCase().split('-')[0];
 
 /** One of the page's own words; English where the language has none. */
-export const word = (key) => table.languages[primary(language)]?.[key] ?? table.languages.en[key];
+export const word = (key) => ownWord(key) ?? table.languages.en[key];
+
+/** The same, where the language has it. */
+export const ownWord = (key) => table.languages[primary(language)]?.[key];
 
 export const direction = (lang) => (table.rightToLeft.includes(primary(lang)) ? 'rtl' : 'ltr');
 

@@ -6,7 +6,7 @@ import { hazards } from '../instruction/hazards.js';
 import { sections } from '../instruction/sections.js';
 import { whyButton } from '../instruction/why.js';
 import { runs, words } from '../instruction/value.js';
-import { said, word } from '../words.js';
+import { ownWord, said, word } from '../words.js';
 
 /** Reads a step's document. */
 export const readStep = (edition, folder) => json(`${edition}/steps/${folder}/step.json`);
@@ -28,7 +28,7 @@ export function instruction(step, edition, folder, choose) {
     section.append(el('header', {}, el('h2', { id: `s-${name}` }, word(name)), whyButton(edition, folder, section, word(name))), content);
     return section;
   });
-  return [...shown, el('p', { class: 'precedence' }, step.precedence)];
+  return [...shown, el('p', { class: 'precedence' }, ownWord('precedence') ?? step.precedence)];
 }
 
 /** The hazard statements, with the origins of what they say. */
