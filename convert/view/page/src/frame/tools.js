@@ -10,6 +10,7 @@ export function tools(stage, act) {
   const play = el('button', { type: 'button', class: 'play', onclick: act.play }, icon(PLAY), el('span', {}, word('play')));
   const slider = (key, oninput, attributes = {}) => el('label', { class: 'slider' }, el('span', {}, word(key)), el('input', { type: 'range', min: 0, max: 1000, value: 0, id: key, oninput: (e) => oninput(e.target.value / 1000), ...attributes }));
   const scrub = slider('scrub', (share) => { stage.motion?.set(share * stage.motion.length); stage.invalidate(); });
+  scrub.classList.add('motion');
   const explode = slider('explode', (share) => stage.explode(share));
   const toggle = (key, onclick) => button(word(key), onclick, { 'aria-pressed': 'false', 'data-tool': key });
   const focusOnly = toggle('focusOnly', act.focusOnly);
@@ -39,7 +40,10 @@ export function tools(stage, act) {
     edges.setAttribute('aria-pressed', String(stage.edges.on));
     if (!stage.model) explode.querySelector('input').value = 0;
   }
-  const element = el('div', { class: 'controls', role: 'group', 'aria-label': word('scene') },
-    play, scrub, explode, el('label', { class: 'slider' }, el('span', {}, word('section')), axis), at, focusOnly, everything, locator, edges, materials, reset);
+  // What shows the scene otherwise: always there where there is room, else unfolded.
+  const others = el('div', { class: 'others', id: 'others' },
+    explode, el('label', { class: 'slider' }, el('span', {}, word('section')), axis), at, focusOnly, locator, edges, materials, reset);
+  const unfold = button(word('view'), () => unfold.setAttribute('aria-expanded', String(others.classList.toggle('unfolded'))), { class: 'unfold', 'aria-expanded': 'false', 'aria-controls': 'others' });
+  const element = el('div', { class: 'controls', role: 'group', 'aria-label': word('scene') }, play, scrub, everything, unfold, others);
   return { element, refresh, rest: () => { explode.querySelector('input').value = 0; } };
 }
