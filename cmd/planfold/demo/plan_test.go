@@ -9,6 +9,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -264,6 +265,15 @@ func TestHazardsAndTextsAreComplete(t *testing.T) {
 		}
 	}
 	assert.Greater(t, n, 10)
+}
+
+// A decimal is written as its language writes it.
+func TestDecimalsAreWrittenAsTheLanguageDoes(t *testing.T) {
+	plan := files(t)["plan.xml"]
+	assert.Regexp(t, `xml:lang="en">[^<]*\d\.\d`, string(plan))
+	assert.Regexp(t, `xml:lang="de">[^<]*\d,\d`, string(plan))
+	assert.Empty(t, regexp.MustCompile(`xml:lang="en">[^<]*\d,\d[^<]*`).FindAllString(string(plan), -1))
+	assert.Empty(t, regexp.MustCompile(`xml:lang="de">[^<]*\d\.\d[^<]*`).FindAllString(string(plan), -1))
 }
 
 func TestLimitsAreInOrderAndUnitsAreKnown(t *testing.T) {

@@ -3,6 +3,7 @@ package demo
 import (
 	"fmt"
 	"strconv"
+	"strings"
 )
 
 // variant is one plan of the catalogue: a reducer with its own first stage.
@@ -50,5 +51,5 @@ func (v variant) ratio() string {
 }
 
 func (v variant) title() words {
-	return words{"Two-stage helical gear reducer, ratio " + v.ratio(), "Zweistufiges Stirnradgetriebe, Übersetzung " + v.ratio()}
+	return words{"Two-stage helical gear reducer, ratio " + v.ratio(), "Zweistufiges Stirnradgetriebe, Übersetzung " + strings.Replace(v.ratio(), ".", ",", 1)}
 }
