@@ -60,7 +60,7 @@ func runExplain(c *cobra.Command, o explainOptions, args []string) error {
 		return err
 	}
 	if names := rules.ValueNames(); o.value != "" && !slices.Contains(names, o.value) {
-		return usage("there is no value %q%s", o.value, orElse(o.value, names, "; they are those of the tables in the reference of the rule language"))
+		return usage("there is no value %q%s", o.value, orElse(o.value, names, "; there are "+strings.Join(names, ", ")))
 	}
 	return explainPlan(c, o, args[0])
 }
