@@ -84,7 +84,7 @@ func TestHazardsAreSpelledByTheTable(t *testing.T) {
 // had said it.
 func TestNothingForSafetyIsAddedToAnOperationWithoutSteps(t *testing.T) {
 	s, faults := Compile([]File{{Name: "rules.yaml", Beside: actingTables, Data: []byte(acting + `
-  - {name: all, for: operation, set: {hazard: {table: hazards, key: oil}, signOff: {role: lead}, characteristic: {id: c, title: t, upper: 1}}}
+  - {name: all, for: operation, set: {hazard: {table: hazards, key: oil}, signOff: {role: lead}, characteristic: {id: c, title: t, upper: 1, unit: MMT}}}
 `)}})
 	require.Empty(t, faults)
 	m := s.of(t, "plan.xml", []byte(`<plan id="X"><operation id="A"/><operation id="B"><step id="S"/></operation></plan>`), nil)

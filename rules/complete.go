@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"planfold/convert/diag"
 	"planfold/convert/step"
@@ -11,7 +12,7 @@ import (
 )
 
 // complete reports hazard statements that do not say how bad it is, or what, and
-// characteristics without a number to hold a measurement against.
+// characteristics that no measurement can be held against.
 func (a *assignment) complete(s *step.Step, c *step.Content) {
 	for _, h := range c.Hazards {
 		switch {
@@ -25,18 +26,36 @@ func (a *assignment) complete(s *step.Step, c *step.Content) {
 	}
 	refused := s != nil && slices.ContainsFunc(s.Diagnostics, func(d diag.Diagnostic) bool { return d.Code == diag.MapCharacteristicInvalid.Name })
 	for _, x := range c.Characteristics {
-		if refused || x.Nominal.Given() || x.Lower.Given() || x.Upper.Given() {
-			continue // where a number is refused, that is said
+		a.measurable(s, x, refused)
+	}
+}
+
+// measurable reports a characteristic without a number, and numbers without a unit. Where
+// a number is refused, that is said.
+func (a *assignment) measurable(s *step.Step, x step.Characteristic, refused bool) {
+	var numbers []string
+	at, by := x.ID.Origin, ""
+	for i, n := range []step.Text{x.Nominal, x.Lower, x.Upper} {
+		if n.Given() {
+			if numbers = append(numbers, [...]string{"nominal", "lower", "upper"}[i]+" "+n.Value); n.Origin.Line > 0 {
+				at = n.Origin
+			}
 		}
-		at, by := x.ID.Origin, ""
-		if at.Rule != "" && at.Line == 0 {
-			by = fmt.Sprintf(", which the rule %q adds,", at.Rule)
-		} else if at.Line == 0 && len(x.Title) > 0 {
-			at = x.Title[0].Text.Origin
-		}
-		if at.Line == 0 {
-			at = recordOf(action.Object{Plan: a.plan, Operation: a.operation, Step: s})
-		}
-		a.fault(diag.MapCharacteristicEmpty, at, "the characteristic %q%s has neither a nominal value nor a limit", cmp.Or(x.ID.Value, x.Title.First()), by)
+	}
+	if refused && numbers == nil || numbers != nil && x.Unit.Given() {
+		return
+	}
+	if at.Rule != "" && at.Line == 0 {
+		by = fmt.Sprintf(", which the rule %q adds,", at.Rule)
+	} else if at.Line == 0 && len(x.Title) > 0 {
+		at = x.Title[0].Text.Origin
+	}
+	if at.Line == 0 {
+		at = recordOf(action.Object{Plan: a.plan, Operation: a.operation, Step: s})
+	}
+	if name := cmp.Or(x.ID.Value, x.Title.First()); numbers == nil {
+		a.fault(diag.MapCharacteristicEmpty, at, "the characteristic %q%s has neither a nominal value nor a limit", name, by)
+	} else {
+		a.fault(diag.MapUnitNone, at, "the characteristic %q%s has numbers (%s) and no unit", name, by, strings.Join(numbers, ", "))
 	}
 }

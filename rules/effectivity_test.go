@@ -31,7 +31,7 @@ read:
       tightening: {each: t, order: "@n", occurrence: "@ref"}
       hazards: {each: hazard, signalWord: {value: WARNING}, hazard: ., effectivity: *e}
       tools: {each: tool, id: "@id", effectivity: *e}
-      characteristics: {each: limit, id: "@id", upper: {value: "1"}, effectivity: *e}
+      characteristics: {each: limit, id: "@id", upper: {value: "1"}, unit: {value: MMT}, effectivity: *e}
       signOffs: {each: sign, role: "@role", effectivity: *e}
       evidence: {each: photo, kind: {value: photo}, effectivity: *e}
       attachments: {each: doc, file: "@file", effectivity: *e}

@@ -27,6 +27,7 @@ read:
         each: c
         id: .
         nominal: {join: items, by: ., path: "@value"}
+        unit: {value: MMT}
         upper: {join: [items, limits], by: [., "@limit"], path: "@max", plus: {join: items, by: ., path: "@value"}}
 `
 

@@ -102,7 +102,7 @@ func TestBadRulesDoNotFitTheSchema(t *testing.T) {
 // beyondSchema are faults that are no matter of structure though they have the code
 // of one, by a piece of their message.
 var beyondSchema = []string{
-	`the rule sets nothing`, `takes the reason`, `is three zeros`, `each join is followed by its own`,
+	`the rule sets nothing`, `takes the reason`, `is three zeros`, `which is not a decimal number`, `each join is followed by its own`,
 }
 
 // The schema refuses what compiling refuses for its structure, and nothing that

@@ -31,7 +31,7 @@ func TestNumbersThatPatternsLeaveAreReadOrReported(t *testing.T) {
 planfold: 1
 read:
   plan: {match: /plan, id: "@id"}
-  operations: {match: /plan/op, id: "@id", steps: {each: step, text: text, characteristics: {each: ., `+c.fields+`}}}
+  operations: {match: /plan/op, id: "@id", steps: {each: step, text: text, characteristics: {each: ., unit: {value: C62}, `+c.fields+`}}}
 `).of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><step><text>Heat it.</text><limit>`+c.text+`</limit><other>10</other></step></op></plan>`), nil)
 		if c.unread == "" {
 			assert.Empty(t, m.Faults, "%+v", c)
@@ -50,7 +50,7 @@ func TestNumbersThatTheInstructionShowsAreNotLost(t *testing.T) {
 planfold: 1
 read:
   plan: {match: /plan, id: "@id"}
-  operations: {match: /plan/op, id: "@id", steps: {each: step, text: text, characteristics: {each: text/b, nominal: {path: ., pattern: '^[0-9]+'}}}}
+  operations: {match: /plan/op, id: "@id", steps: {each: step, text: text, characteristics: {each: text/b, unit: {value: CEL}, nominal: {path: ., pattern: '^[0-9]+'}}}}
 `).of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><step><text>Heat to <b>110 ± 10 °C</b>.</text></step></op></plan>`), nil)
 	assert.Empty(t, m.Faults)
 	assert.Equal(t, "110", m.operation(t, "A").Steps[0].Characteristics[0].Nominal.Value)

@@ -57,6 +57,8 @@ var (
 		"it is shown as that text, and no hazard statement", "read it as a hazard statement in the rules, or write it as one in the plan")
 	MapCharacteristicEmpty = row("MAP_CHARACTERISTIC_EMPTY", Warning, "a characteristic has neither a nominal value nor a limit",
 		"it is shown without", "correct the plan, or the rules that read or add it; what is judged by eye needs none")
+	MapUnitNone = row("MAP_UNIT_NONE", Warning, "a characteristic has a nominal value or a limit, and no unit",
+		"its numbers are shown without, and the step says so", "correct the plan, or the rules that read or add it; of what has no dimension the unit is C62 (one)")
 	MapSignOffEmpty = row("MAP_SIGN_OFF_EMPTY", Error, "a sign-off has no role",
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapOrderInvalid = row("MAP_ORDER_INVALID", Error, "an entry of a tightening sequence has no order that is a whole number, or no occurrence; or the order of an operation or step is not a decimal number",
