@@ -28,7 +28,7 @@ const smallPlan = `<plan id="X" status="draft">
   <item id="B" class="bolt"/><item id="N" class="nut"/>
   <operation id="A">
     <part item="B" quantity="1"/>
-    <step id="S"><title>Tighten</title><signOff role="fitter"/><part item="B" quantity="4"/><part item="N" quantity="4.0"/><part/></step>
+    <step id="S"><title>Tighten</title><signOff role="fitter"/><part item="B" quantity="4"/><part item="N" quantity="4.0"/><part quantity="9"/></step>
     <step id="T"/>
   </operation>
 </plan>`
@@ -90,7 +90,7 @@ func TestConditionsSeeTheModel(t *testing.T) {
 }
 
 func TestConditionThatFailsHoldsTheEdition(t *testing.T) {
-	m := small1(t, "  - {name: r, for: part, when: decimal(part.quantity) > 1.0, set: {role: focus}}\n", nil)
+	m := small1(t, "  - {name: r, for: part, when: 'decimal(part.item.id == \"\" ? \"none\" : part.quantity) > 1.0', set: {role: focus}}\n", nil)
 	require.Len(t, m.Faults, 1)
 	assert.Equal(t, diag.MapConditionFailed.Name, m.Faults[0].Code)
 	assert.True(t, m.Faults[0].Holds)

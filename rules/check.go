@@ -33,7 +33,6 @@ func partFrom(m *mapping, rec any, at step.Origin) bool {
 	p := rec.(*step.Part)
 	p.Origin = at
 	p.UnitSymbol = m.coded(&p.Unit)
-	m.noteQuantity(p)
 	return true
 }
 

@@ -52,7 +52,7 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 	from.Rule = r.rule
 	rec := r.kind.make()
 	m.begin(r, rec, e)
-	links, got := len(m.links), len(m.got)
+	links, got, told := len(m.links), len(m.got), len(m.faults)
 	complete := true
 	for _, b := range r.bindings {
 		reported := len(m.faults)
@@ -71,6 +71,9 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 	if kept {
 		m.attachLinks(r.kind, rec, e, links)
 		m.remarkUnread(m.got[got:])
+		if p, is := rec.(*step.Part); is {
+			m.noteQuantity(r, p, m.faults[told:])
+		}
 	}
 	m.got = m.got[:got]
 	m.told.end(kept)

@@ -54,9 +54,9 @@ func TestEmitIsGivenTheCompleteHead(t *testing.T) {
 }
 
 func TestDecimalCommaIsReadOnlyWhereDeclared(t *testing.T) {
-	xml := []byte(`<plan id="X"><operation id="A"><step id="S"><part quantity="2,5"/><part quantity="1.500"/></step></operation></plan>`)
+	xml := []byte(`<plan id="X"><operation id="A"><step id="S"><part quantity="2,5" unit="GRM"/><part quantity="1.500" unit="GRM"/></step></operation></plan>`)
 	for declared, want := range map[string][2]string{"false": {"", "1.500"}, "true": {"2.5", ""}} {
-		m := rulesOf(t, small+"decimalComma: "+declared+"\n").of(t, "plan.xml", xml, nil)
+		m := rulesOf(t, strings.ReplaceAll(small, "}, signOffs", ", unit: '@unit'}, signOffs")+"decimalComma: "+declared+"\n").of(t, "plan.xml", xml, nil)
 		parts := m.Operations[0].Steps[0].Parts
 		assert.Equal(t, want, [2]string{parts[0].Quantity.Value, parts[1].Quantity.Value})
 		require.Len(t, m.Faults, 1, "the other one is refused, never 25 nor 1500")
@@ -254,7 +254,8 @@ func TestNumbersThatNoPatternTakesHoldThePlan(t *testing.T) {
 	parts := m.Operations[0].Steps[0].Parts
 	require.Len(t, parts, 3)
 	assert.Equal(t, "2", parts[1].Quantity.Value)
-	require.Len(t, m.Faults, 1, "nothing stands in the third")
+	require.Len(t, m.Faults, 2)
+	assert.Equal(t, diag.MapQuantityMissing.Name, m.Faults[1].Code, "nothing stands in the third")
 	assert.Equal(t, diag.MapQuantityInvalid.Name, m.Faults[0].Code)
 	assert.Contains(t, m.Faults[0].Message, `"a pair"`)
 	assert.True(t, m.Faults[0].Holds)

@@ -1,8 +1,10 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"planfold/convert/diag"
@@ -126,25 +128,35 @@ func (v *Survey) notLed(r *reading) (at diag.Position, why string) {
 	return at, why
 }
 
-// noteQuantity counts the parts of a plan, and those with a quantity.
-func (m *mapping) noteQuantity(p *step.Part) {
-	m.parts++
-	if p.Quantity.Given() {
-		m.quantities++
+// noteQuantity counts the parts whose quantity the rules look for, and those that have
+// one. It tells what is missing, unless an error that was told of the part says why.
+func (m *mapping) noteQuantity(r *reading, p *step.Part, told diag.List) {
+	if r.binding("quantity") == nil {
+		return
 	}
+	m.parts++
+	what := "this part"
+	if name := cmp.Or(p.Item.Value, p.Operation.Value, p.Purpose.First()); name != "" {
+		what = "the part " + strconv.Quote(name)
+	}
+	whole, _, _ := strings.Cut(p.Quantity.Value, ".")
+	switch {
+	case told.HasError():
+	case !p.Quantity.Given():
+		m.fault(diag.MapQuantityMissing, p.Origin, "%s has no quantity", what)
+		return
+	case !p.Unit.Given() && compareDecimals(p.Quantity.Value, whole) != 0:
+		m.fault(diag.MapUnitNone, p.Quantity.Origin, "%s has the quantity %s, which counts no pieces, and no unit", what, p.Quantity.Value)
+	}
+	m.quantities++
 }
 
 // remarkNoQuantity tells of a plan none of whose parts has a quantity, though the rules
-// look for it.
+// look for it, once instead of at each part. The steps name theirs all the same.
 func (m *mapping) remarkNoQuantity(p *step.Plan) {
 	if m.parts == 0 || m.quantities > 0 {
 		return
 	}
-	asked := false
-	m.eachReading(func(r *reading) {
-		asked = asked || r.kind == partKind && r.binding("quantity") != nil
-	})
-	if asked {
-		m.faults.Add(diag.MapQuantityNone.At(p.Position, "none of the parts of plan %q has a quantity (parts: %d)", p.ID.Value, m.parts))
-	}
+	m.faults = slices.DeleteFunc(m.faults, func(d diag.Diagnostic) bool { return d.Code == diag.MapQuantityMissing.Name })
+	m.faults.Add(diag.MapQuantityNone.At(p.Position, "none of the parts of plan %q has a quantity (parts: %d)", p.ID.Value, m.parts))
 }

@@ -32,8 +32,10 @@ var (
 		"the reference is kept as the plan has it", "correct the plan, or the rules that read what it refers to")
 	MapQuantityInvalid = row("MAP_QUANTITY_INVALID", Error, "a quantity is not a decimal number, or is below nothing, or the plan gives two that differ",
 		"it is left out; the edition is held", "correct the plan; declare decimalComma if the plan writes commas; take the number out with a pattern").holding()
+	MapQuantityMissing = row("MAP_QUANTITY_MISSING", Warning, "a part has no quantity, though the rules look for it and other parts of the plan have one",
+		"the part is shown without, and the step says so", "correct the plan, or the path of the quantity in the rules")
 	MapQuantityNone = row("MAP_QUANTITY_NONE", Warning, "no part of the plan has a quantity, though the rules look for it",
-		"the parts are shown without", "correct the path of the quantity in the rules, if the plan has quantities")
+		"the parts are shown without, and each step says so", "correct the path of the quantity in the rules, if the plan has quantities")
 	MapQuantityDiffers = row("MAP_QUANTITY_DIFFERS", Warning, "a quantity that counts pieces is not the number of occurrences that the part names",
 		"both are kept as the plan has them", "correct the plan, or the rules that read either")
 	MapOccurrenceDiffers = row("MAP_OCCURRENCE_DIFFERS", Error, "a part names an occurrence of another item, which is neither its substitute nor its alternative",
@@ -57,8 +59,8 @@ var (
 		"it is shown as that text, and no hazard statement", "read it as a hazard statement in the rules, or write it as one in the plan")
 	MapCharacteristicEmpty = row("MAP_CHARACTERISTIC_EMPTY", Warning, "a characteristic has neither a nominal value nor a limit",
 		"it is shown without", "correct the plan, or the rules that read or add it; what is judged by eye needs none")
-	MapUnitNone = row("MAP_UNIT_NONE", Warning, "a characteristic has a nominal value or a limit, and no unit",
-		"its numbers are shown without, and the step says so", "correct the plan, or the rules that read or add it; of what has no dimension the unit is C62 (one)")
+	MapUnitNone = row("MAP_UNIT_NONE", Warning, "a characteristic has a nominal value or a limit, or a part a quantity that counts no whole pieces, and no unit",
+		"the number is shown without, and the step says so", "correct the plan, or the rules that read or add it; of what has no dimension the unit is C62 (one)")
 	MapSignOffEmpty = row("MAP_SIGN_OFF_EMPTY", Error, "a sign-off has no role",
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapOrderInvalid = row("MAP_ORDER_INVALID", Error, "an entry of a tightening sequence has no order that is a whole number, or no occurrence; or the order of an operation or step is not a decimal number",
