@@ -37,6 +37,9 @@ func (c *compiler) compile(root *document.Node) {
 	c.frame(root.Get("frame"))
 	c.readNamespaces(root.Get("namespaces"))
 	c.readJoins(root.Get("joins"))
+	if n := root.Get("noHazards"); n != nil {
+		c.set.noHazards = c.match(n, "noHazards")
+	}
 	if read := c.faults.Need(root, "read", "a rule file"); read != nil {
 		c.read(read)
 	}

@@ -26,6 +26,7 @@ var fileKeys = keys{
 	{"decimalComma", "true or false", "true: quantities and limits are written \"2,5\"; a point is then refused"},
 	{"namespaces", "{…: text}", "prefixes that paths use, each with its namespace; a name without prefix is in none"},
 	{"joins", "", "records of anywhere in the plan that fields find by a key, by name"},
+	{"noHazards", "record pattern", "elements whose own attributes and text are no hazard statements, though they begin with a signal word"},
 	{"read", "", "which elements of the export are records, and where their fields are found"},
 	{"revisionOrder", "issued or text", "which revision is newer: the one issued last, or the later by its text; absent: unknown"},
 	{"language", "language tag", "language of texts for which nothing says one (BCP 47)"},

@@ -24,6 +24,7 @@ import (
 
 	"planfold/convert/diag"
 	"planfold/rules/document"
+	"planfold/rules/selector"
 	"planfold/rules/table"
 )
 
@@ -45,6 +46,7 @@ type Set struct {
 	units         map[string]string // codes by the dialect's spelling
 	prefixes      map[string]string // by namespace
 	joins         []*join
+	noHazards     *selector.Match // elements whose texts are no hazard statements
 	plan          []*reading
 	items         []*reading
 	occurrences   []*reading

@@ -178,18 +178,25 @@ func (m *mapping) begins(v *value, e *plan.Element) *plan.Element {
 }
 
 // remarkUnused reports the records of joins that no record refers to. One that is not
-// referred to but names what it belongs to is lost, if no one may miss it.
+// referred to but names what it belongs to is lost, if no one may miss it. So are all of a
+// join, if not one is: of a library some would be.
 func (m *mapping) remarkUnused() {
-	owned, referred := map[*join]*kind{}, map[*join]bool{}
+	owned, referred, vital := map[*join]*kind{}, map[*join]bool{}, map[*join]*reading{}
 	m.eachReading(func(r *reading) {
-		if r.byOwnID && slices.Contains(vitalKinds, r.kind) {
-			owned[r.join] = r.kind
+		if slices.Contains(vitalKinds, r.kind) || r.kind == stepKind || r.kind == tighteningKind {
+			if vital[r.join] = r; r.byOwnID {
+				owned[r.join] = r.kind
+			}
 		}
 		referred[r.join] = referred[r.join] || !r.byOwnID
 	})
 	for _, j := range m.joins {
 		k := m.kept[j]
 		if !j.whole || k == nil {
+			continue
+		}
+		if r := vital[j]; r != nil && referred[j] && len(k.used) == 0 {
+			m.fault(diag.MapVitalUnused, at(k.all[0]), "nothing refers to this record of the join %q, nor to any other (records: %d): %s.by (line %d) finds no key that leads to a %s", j.name, len(k.all), r.rule, r.byAt.Line, r.kind.said())
 			continue
 		}
 		for _, e := range k.all {

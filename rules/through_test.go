@@ -84,7 +84,7 @@ func TestARecordThatIsNotThereHoldsTheEdition(t *testing.T) {
 	assert.True(t, m.Faults[0].Holds)
 	assert.Equal(t, "s1", m.Faults[0].Step)
 	assert.Len(t, m.operation(t, "A").Steps[0].Diagnostics, 1)
-	assert.Equal(t, diag.MapRecordUnused.Name, m.Faults[1].Code, "a line that nothing takes is not lost in silence")
+	assert.Equal(t, diag.MapVitalUnused.Name, m.Faults[1].Code, "a line that nothing takes is not lost in silence")
 }
 
 // A reference may be an attribute of the step itself: then it must lead, unless it is

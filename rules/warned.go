@@ -22,10 +22,14 @@ type warned struct {
 	element *plan.Element
 }
 
-// warnings are those in an element, but for what is a record of its own.
-func warnings(to []warned, e *plan.Element) []warned {
+// warnings are those in an element, but for what is a record of its own, or no hazard by
+// the rules.
+func (s *Set) warnings(to []warned, e *plan.Element) []warned {
+	warns := func(text string) bool {
+		return step.BeginsWithSignalWord(text) && (s.noHazards == nil || !s.noHazards.Matches(e))
+	}
 	for i := range e.Attributes {
-		if a := &e.Attributes[i]; step.BeginsWithSignalWord(a.Value) {
+		if a := &e.Attributes[i]; warns(a.Value) {
 			to = append(to, warned{a.Value, step.Origin{Line: a.Line, Column: a.Column}, e})
 		}
 	}
@@ -34,12 +38,12 @@ func warnings(to []warned, e *plan.Element) []warned {
 		n := &e.Content[i]
 		switch {
 		case n.Element == nil:
-			if first && step.BeginsWithSignalWord(n.Text) {
+			if first && warns(n.Text) {
 				to = append(to, warned{n.Text, step.Origin{Line: n.Line, Column: n.Column}, e})
 			}
 			first = first && strings.TrimSpace(n.Text) == ""
 		case !n.Element.Cut:
-			to = warnings(to, n.Element)
+			to = s.warnings(to, n.Element)
 			first = false
 		}
 	}
@@ -48,17 +52,38 @@ func warnings(to []warned, e *plan.Element) []warned {
 
 // warnings are those of an operation, also of its steps that stand elsewhere.
 func (o *operations) warnings(e *plan.Element) []warned {
-	list := warnings(nil, e)
+	list := o.m.warnings(nil, e)
 	for _, s := range o.stepAt {
 		top := s
 		for top != nil && top != e {
 			top = top.Parent
 		}
 		if top == nil {
-			list = warnings(list, s)
+			list = o.m.warnings(list, s)
 		}
 	}
 	return list
+}
+
+// words are what a warning says. A signal word alone says nothing: with it goes the text of
+// its element, or of the one around it.
+func (w warned) words(root *plan.Element) string {
+	word := strings.TrimSpace(w.text)
+	around := []*plan.Element{w.element}
+	if above := w.element.Parent; above != nil && w.element != root {
+		around = append(around, above)
+	}
+	for _, e := range around {
+		var said []string
+		for _, t := range textsIn(nil, e) {
+			said = append(said, strings.Fields(t.text)...)
+		}
+		text := strings.TrimLeft(strings.TrimPrefix(strings.Join(said, " "), word), " :")
+		if text != "" && !strings.Contains(word, " ") {
+			return word + ": " + text
+		}
+	}
+	return w.text
 }
 
 // lineColumn is a line and a column.
@@ -141,7 +166,7 @@ func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int)
 		if hazards.has(w, around) || told.has(w, around) {
 			continue
 		}
-		shown := quoted(w.text)
+		shown := quoted(w.words(m.root))
 		d := diag.MapHazardUnread.At(w.at.At(m.file), "%s begins with a signal word, and no rule reads it", shown)
 		if others == nil {
 			others = &saying{at: map[lineColumn]bool{}}
@@ -188,7 +213,7 @@ func (m *mapping) remarkUnsaid(h *step.Hazard, e *plan.Element) {
 			places = append(places, lineColumn{w.element.Line, w.element.Column})
 		}
 		if len(strings.Fields(w.text)) > 1 && !said.has(w, places) {
-			m.fault(diag.MapHazardUnread, w.at, "the hazard statement %q has no %s, and does not say %s, which stands in it", cmp.Or(h.ID.Value, h.Hazard.First(), h.SignalWord.First()), lacks, quoted(w.text))
+			m.fault(diag.MapHazardUnsaid, w.at, "the hazard statement %q has no %s, and does not say %s, which stands in it", cmp.Or(h.ID.Value, h.Hazard.First(), h.SignalWord.First()), lacks, quoted(w.text))
 		}
 	}
 }

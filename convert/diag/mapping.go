@@ -53,10 +53,12 @@ var (
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapHazardIncomplete = row("MAP_HAZARD_INCOMPLETE", Warning, "a hazard statement has no signal word, or does not say what the hazard is",
 		"it is shown as it is; nothing is put in its place", "correct the plan, or the rules that read it")
-	MapHazardUnread = row("MAP_HAZARD_UNREAD", Warning, "a text of an operation begins with a signal word, and no rule reads it; or it stands in a hazard statement that lacks the consequence or how to avoid it, and does not say it",
-		"it is not shown as a hazard statement; its step says so", "read it as a hazard statement in the rules")
+	MapHazardUnread = row("MAP_HAZARD_UNREAD", Error, "a text of an operation begins with a signal word, and no rule reads it",
+		"it is not shown, and its step says so; the edition is held", "read it as a hazard statement in the rules; name its element in noHazards if it is none").holding()
+	MapHazardUnsaid = row("MAP_HAZARD_UNSAID", Warning, "a text stands in a hazard statement that lacks the consequence or how to avoid it, and does not say it",
+		"it is not shown; its step says so", "read it as a part of the hazard statement in the rules")
 	MapHazardAsText = row("MAP_HAZARD_AS_TEXT", Warning, "a text of an operation begins with a signal word, and the rules read it as any other text",
-		"it is shown as that text, and no hazard statement", "read it as a hazard statement in the rules, or write it as one in the plan")
+		"it is shown as that text, and no hazard statement", "read it as a hazard statement in the rules, or write it as one in the plan; name its element in noHazards if it is none")
 	MapCharacteristicEmpty = row("MAP_CHARACTERISTIC_EMPTY", Warning, "a characteristic has neither a nominal value nor a limit",
 		"it is shown without", "correct the plan, or the rules that read or add it; what is judged by eye needs none")
 	MapUnitNone = row("MAP_UNIT_NONE", Warning, "a characteristic has a nominal value or a limit, or a part a quantity that counts no whole pieces, and no unit",
@@ -95,6 +97,8 @@ var (
 		"it is left out; the edition is held", "correct the plan, or the join in the rules").holding()
 	MapRecordUnused = row("MAP_RECORD_UNUSED", Warning, "a record that is read through a join stands in the plan, and nothing refers to it",
 		"it is shown nowhere", "correct the plan, or narrow the join's match in the rules")
+	MapVitalUnused = row("MAP_VITAL_UNUSED", Error, "hazard statements, parts, characteristics, sign-offs, tightening or steps are read through a join whose records stand in the plan, and nothing refers to any of them",
+		"none is shown; the edition is held", "correct \"by\" in the rules, or the plan; narrow the join's match to what this plan uses").holding()
 	MapOwnerMissing = row("MAP_OWNER_MISSING", Error, "a part, hazard statement, characteristic or sign-off stands elsewhere in the plan and names a step or an operation that is not there, or that the rules do not read",
 		"it is shown nowhere; the edition is held", "correct the plan, or narrow the join's match in the rules to what is read").holding()
 	MapEffectivityInvalid = row("MAP_EFFECTIVITY_INVALID", Error, "an effectivity cannot be read, or not be compared with what is asked for: its limits are no dates, end before they begin, or are serial numbers with another beginning",
