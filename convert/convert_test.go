@@ -59,6 +59,7 @@ func (m mapper) AssignItems(*step.Plan, step.Facts) diag.List { return nil }
 
 func (m mapper) Assign(*step.Plan, *step.Operation, step.Facts) diag.List { return nil }
 func (m mapper) LeavesOut() bool                                          { return false }
+func (m mapper) Unread() diag.List                                        { return nil }
 func (m mapper) Digest() string                                           { return strings.Repeat("0", 64) }
 
 func text(v string) step.Text {

@@ -25,6 +25,10 @@ type Mapper interface {
 	// LeavesOut reports whether Assign may leave out a step or a part.
 	LeavesOut() bool
 
+	// Unread tells what the rules looked for in vain in all plans that were read, and no
+	// one may miss.
+	Unread() diag.List
+
 	// Digest identifies the rules, hexadecimal SHA-256 over their files.
 	Digest() string
 }

@@ -23,6 +23,8 @@ type Report struct {
 	Totals   ReportTotals     `json:"totals"`
 	Plans    []PlanReport     `json:"plans"`
 	Geometry []GeometryReport `json:"geometry,omitempty"`
+
+	Diagnostics diag.List `json:"diagnostics,omitempty"` // of the rules, over all plans
 }
 
 // ReportTotals counts over the whole run.
@@ -80,6 +82,10 @@ func (r *run) close(started time.Time) (*Report, error) {
 	}
 	for _, s := range r.shapes {
 		report.addGeometry(s)
+	}
+	if report.Finished {
+		report.Diagnostics = r.Mapper.Unread()
+		report.count(report.Diagnostics)
 	}
 	report.Status = report.status()
 	if r.DryRun {

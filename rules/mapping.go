@@ -28,11 +28,12 @@ type mapping struct {
 	left              map[string]bool // ids of occurrences that do not hold for what is asked for
 	parts, quantities int             // parts of the plan, and those with a quantity
 	told              *told           // nil without readers of the trace
+	counts            *counts         // nil where nothing is counted over plans
 	taken             []found         // by the last take; the next one has its memory, unless the trace is read
 }
 
 func (s *Set) mapping(file string) *mapping {
-	return &mapping{Set: s, file: file, base: path.Base(strings.ReplaceAll(file, `\`, "/")), joined: map[*join]*joined{}, left: map[string]bool{}, kept: map[*join]*kept{}, told: s.trace.told()}
+	return &mapping{Set: s, file: file, base: path.Base(strings.ReplaceAll(file, `\`, "/")), joined: map[*join]*joined{}, left: map[string]bool{}, kept: map[*join]*kept{}, told: s.trace.told(), counts: s.counts()}
 }
 
 func (m *mapping) fault(c *diag.Code, at step.Origin, format string, args ...any) {
@@ -52,6 +53,7 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 	from.Rule = r.rule
 	rec := r.kind.make()
 	m.begin(r, rec, e)
+	m.counts.reads(r)
 	links, got, told := len(m.links), len(m.got), len(m.faults)
 	complete := true
 	for _, b := range r.bindings {

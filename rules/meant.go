@@ -17,6 +17,12 @@ var token = regexp.MustCompile(`'[^']*'|"[^"]*"|\$?@?(?:[\pL_][\pL\pN_.-]*:)?[\p
 // "": the same in another namespace, or the nearest. It is likely if it is the same, or
 // if no rule looks at it.
 func (v *Survey) meant(path string) (name string, likely bool) {
+	return meantIn(v.looked.names, path)
+}
+
+// meantIn is meant among the names of elements and attributes; true are those of which no
+// rule looks at some.
+func meantIn(names map[nameOf]bool, path string) (name string, likely bool) {
 	for _, t := range token.FindAllString(path, -1) {
 		if strings.ContainsAny(t, `'"($`) || strings.HasSuffix(t, "::") || slices.Contains([]string{"and", "or", "div", "mod"}, t) {
 			continue
@@ -24,9 +30,9 @@ func (v *Survey) meant(path string) (name string, likely bool) {
 		attribute := strings.HasPrefix(t, "@")
 		local := t[strings.IndexAny(t, ":")+1:]
 		local = strings.TrimPrefix(local, "@")
-		var same, near []nameOf
+		var same, near, unread []nameOf
 		known := false
-		for n := range v.looked.names {
+		for n, some := range names {
 			known = known || n.name == t
 			if strings.HasPrefix(n.name, "@") != attribute {
 				continue
@@ -35,7 +41,9 @@ func (v *Survey) meant(path string) (name string, likely bool) {
 				same = append(same, n)
 			}
 			if alike(n.local, local) {
-				near = append(near, n)
+				if near = append(near, n); some {
+					unread = append(unread, n)
+				}
 			}
 		}
 		if known {
@@ -47,12 +55,11 @@ func (v *Survey) meant(path string) (name string, likely bool) {
 		if len(same) > 0 {
 			return namesIn(same)[0], true
 		}
+		if best := document.Nearest(t, namesIn(unread)); best != "" {
+			return best, true
+		}
 		if best := document.Nearest(t, namesIn(near)); best != "" {
-			for _, n := range near {
-				if n.name == best {
-					return best, v.looked.names[n]
-				}
-			}
+			return best, false
 		}
 	}
 	return "", false

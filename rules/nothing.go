@@ -23,7 +23,8 @@ type lost struct {
 	rule  string
 	at    diag.Position
 	path  string
-	vital bool // what it looks for must not be missed
+	vital bool  // what it looks for must not be missed
+	whole *kind // of the records that it looks for; nil: it is for a part of one
 }
 
 // unread finds reading rules that found nothing, one finding a kind of record, but for
@@ -39,9 +40,13 @@ func (v *Survey) unread() diag.List {
 			meant, likely := v.meant(l.path)
 			switch {
 			case told[l.at]:
-			case l.vital && likely:
+			case l.vital && (likely || v.misses(l)):
 				told[l.at] = true
-				out.Add(diag.RuleReadsNoVital.At(l.at, "nothing was found in %s for %s; did you mean %q?", v.given(), strings.TrimPrefix(l.rule, "read."), meant))
+				mean := ""
+				if likely {
+					mean = fmt.Sprintf("; did you mean %q?", meant)
+				}
+				out.Add(diag.RuleReadsNoVital.At(l.at, "nothing was found in %s for %s%s", v.given(), strings.TrimPrefix(l.rule, "read."), mean))
 			default:
 				rest = append(rest, l)
 			}
@@ -56,6 +61,14 @@ func (v *Survey) unread() diag.List {
 	return out
 }
 
+// misses reports a path to records of which no rule finds any. In a dialect that many sites
+// use that is normal.
+func (v *Survey) misses(l lost) bool {
+	found := l.whole == nil || v.set.shared[l.at.File]
+	v.set.eachReading(func(r *reading) { found = found || r.kind == l.whole && v.counts.read[r.place] > 0 })
+	return !found
+}
+
 // unjoined says why a join has no records, or "", and where the rules say so.
 func (v *Survey) unjoined(j *join) (at diag.Position, why string) {
 	switch {
@@ -68,15 +81,15 @@ func (v *Survey) unjoined(j *join) (at diag.Position, why string) {
 }
 
 func (v *Survey) nothing(r *reading, missing []lost) []lost {
-	vital := r.kind == stepKind || slices.Contains(vitalKinds, r.kind)
+	vital := r.kind == stepKind || mustRead(r.kind)
 	switch {
 	case v.counts.read[r.place] > 0:
 	case r.join != nil && v.counts.paths[r.byAt].seeksInVain():
-		return append(missing, lost{r.rule + ".by", r.byAt, r.by.String(), vital})
+		return append(missing, lost{rule: r.rule + ".by", at: r.byAt, path: r.by.String(), vital: vital})
 	case r.each != nil:
-		return append(missing, lost{r.rule, r.place, r.each.String(), vital})
+		return append(missing, lost{r.rule, r.place, r.each.String(), vital, r.kind})
 	default:
-		return append(missing, lost{r.rule, r.place, r.match.String(), vital})
+		return append(missing, lost{r.rule, r.place, r.match.String(), vital, r.kind})
 	}
 	for _, b := range r.bindings {
 		for _, inner := range b.inside {
@@ -94,13 +107,13 @@ func (v *Survey) nothingFor(b *binding, vital bool) (missing []lost) {
 	for i, x := range b.values {
 		l, beside := v.counts.paths[x.place], v.vain(b.rule, x)
 		if len(beside) == 0 && !v.counts.finds(x) && l.vain+l.unmatched > 0 {
-			beside = append(beside, lost{b.called(i), x.place, x.looksFor(), vital})
+			beside = append(beside, lost{rule: b.called(i), at: x.place, path: x.looksFor(), vital: vital})
 			own++
 		}
 		missing = append(missing, beside...)
 	}
 	if whole && len(missing) == own {
-		return []lost{{b.rule, b.values[0].place, b.values[0].looksFor(), vital}}
+		return []lost{{rule: b.rule, at: b.values[0].place, path: b.values[0].looksFor(), vital: vital}}
 	}
 	return missing
 }

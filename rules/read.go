@@ -57,6 +57,7 @@ func (s *Set) Read(open func() (io.ReadCloser, error), name string, emit func(*s
 	if err != nil {
 		return nil, m.faults, err
 	}
+	m.countPlan()
 	reported := len(m.faults)
 	m.remarkUnused()
 	m.remarkNoQuantity(p)
@@ -127,6 +128,7 @@ func (o *operations) take(e *plan.Element) error {
 		return nil
 	}
 	op := o.operation(r, e, line)
+	o.m.noteNames(e)
 	o.m.tell()
 	return o.emit(o.plan, op)
 }

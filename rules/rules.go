@@ -33,6 +33,7 @@ type File struct {
 	Name   string
 	Data   []byte
 	Beside fs.FS // the folder it stands in, for the tables that it names; nil: there are none
+	Shared bool  // a dialect that many sites use: that a plan has not all of it is normal
 }
 
 // Set is a compiled set of rules.
@@ -61,6 +62,8 @@ type Set struct {
 	unused        diag.List // parameters, lists and tables
 	constants     []string  // variables that conditions and texts ask for
 	trace         trace
+	shared        map[string]bool // files that many sites use
+	counted       *counted        // nil: nothing is
 }
 
 // frame is how the dialect writes lengths, axes and matrices.
@@ -86,6 +89,10 @@ func Compile(files []File) (*Set, diag.List) {
 		return nil, faults.List()
 	}
 	c.set.digest = digest(files, c.tables)
+	c.set.shared = map[string]bool{}
+	for _, f := range files {
+		c.set.shared[f.Name] = f.Shared
+	}
 	c.set.planPasses()
 	return c.set, nil
 }

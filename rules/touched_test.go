@@ -208,7 +208,7 @@ func TestFindingsSayWhichNameIsMeant(t *testing.T) {
 		"{each: f:stpe, text: f:text}":                                          `warning nothing was found in the plan given for operations.steps; did you mean "f:step"?`,
 		"{each: f:step, text: f:text, signOffs: {each: f:singed, role: '@by'}}": `warning nothing was found in the plan given for operations.steps.signOffs; did you mean "f:signed"?`,
 		"{each: f:step, text: f:text, view: '@veiw'}":                           `info nothing was found in the plan given for operations.steps.view (line 5) (did you mean "@view"?)`,
-		"{each: f:step, text: f:text, signOffs: {each: f:other, role: '@by'}}":  `info nothing was found in the plan given for operations.steps.signOffs (line 5)`,
+		"{each: f:step, text: f:text, signOffs: {each: f:other, role: '@by'}}":  `warning nothing was found in the plan given for operations.steps.signOffs`,
 	} {
 		v := rulesOf(t, "planfold: 1\nnamespaces: {f: urn:f}\nread:\n  plan: {match: /f:plan, id: '@id'}\n  operations: {match: //f:op, id: '@id', steps: "+steps+"}\n").Survey()
 		xml := []byte(`<plan id="X" xmlns="urn:f"><op id="A"><step view="V"><text>t</text><signed by="me"/></step></op></plan>`)

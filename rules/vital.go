@@ -93,6 +93,7 @@ func (v *Survey) vitalUnread() (out diag.List, told map[diag.Position]bool) {
 	v.set.eachReading(func(r *reading) {
 		if at, why := v.notLed(r); why != "" {
 			add(at, "%s", why)
+			told[r.place] = true
 		}
 	})
 	return out, told

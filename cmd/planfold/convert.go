@@ -107,7 +107,7 @@ func runConvert(c *cobra.Command, o convertOptions, args []string) error {
 	}
 	bar := newProgress(c.ErrOrStderr())
 	report, err := convert.Run(c.Context(), convert.Options{
-		Store: s, Cache: cache, Mapper: set.For(o.effective), Profile: prof, Effective: o.effective, Tool: tool,
+		Store: s, Cache: cache, Mapper: set.For(o.effective).Counting(), Profile: prof, Effective: o.effective, Tool: tool,
 		Plans: plans, Only: o.only, DryRun: o.dryRun, Workers: o.workers, Clock: time.Now, Progress: bar.show,
 	})
 	bar.done()

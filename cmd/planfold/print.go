@@ -38,6 +38,7 @@ func printReport(out, messages io.Writer, o convertOptions, plans []convert.Sour
 		}
 		fmt.Fprintln(out)
 	}
+	faults.list(r.Diagnostics)
 	for _, line := range lookedFor(plans, r) {
 		fmt.Fprintln(messages, line)
 	}

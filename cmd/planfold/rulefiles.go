@@ -19,7 +19,7 @@ func ruleFiles(names []string) ([]rules.File, error) {
 	var files []rules.File
 	open := folders{}
 	for _, name := range names {
-		data, err := ruleFile(name)
+		data, shared, err := ruleFile(name)
 		if err != nil {
 			return nil, err
 		}
@@ -27,26 +27,25 @@ func ruleFiles(names []string) ([]rules.File, error) {
 		if err != nil {
 			return nil, err
 		}
-		files = append(files, rules.File{Name: name, Data: data, Beside: beside.FS})
+		files = append(files, rules.File{Name: name, Data: data, Beside: beside.FS, Shared: shared})
 	}
 	return files, nil
 }
 
 // ruleFile reads a file, or where a bare name is none, the dialect of that name.
-func ruleFile(name string) ([]byte, error) {
+func ruleFile(name string) (data []byte, shared bool, err error) {
 	bare := filepath.Base(name) == name && filepath.Ext(name) == ""
 	if info, err := os.Stat(name); bare && (err != nil || info.IsDir()) {
 		if data, known := dialects.Rules(name); known {
-			return data, nil
+			return data, true, nil
 		}
-		return nil, usage("there is no rule file %q, and no dialect of that name comes with planfold; those that do are %s",
+		return nil, false, usage("there is no rule file %q, and no dialect of that name comes with planfold; those that do are %s",
 			name, strings.Join(dialects.Names(), ", "))
 	}
-	data, err := os.ReadFile(name)
-	if err != nil {
-		return nil, usage("read rules: %w", err)
+	if data, err = os.ReadFile(name); err != nil {
+		return nil, false, usage("read rules: %w", err)
 	}
-	return data, nil
+	return data, false, nil
 }
 
 // printRules prints a rule file as it is, with its comments.
@@ -54,7 +53,7 @@ func printRules(w io.Writer, names, plans []string) error {
 	if len(names) != 1 || len(plans) > 0 {
 		return usage("--print prints one rule file; give -r once, and no plan")
 	}
-	data, err := ruleFile(names[0])
+	data, _, err := ruleFile(names[0])
 	if err != nil {
 		return err
 	}
