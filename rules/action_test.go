@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"testing"
 	"testing/fstest"
 
@@ -88,8 +89,9 @@ func TestNothingForSafetyIsAddedToAnOperationWithoutSteps(t *testing.T) {
 `)}})
 	require.Empty(t, faults)
 	m := s.of(t, "plan.xml", []byte(`<plan id="X"><operation id="A"/><operation id="B"><step id="S"/></operation></plan>`), nil)
-	assert.Len(t, m.Faults, 3)
-	for _, d := range m.Faults {
+	lost := slices.DeleteFunc(m.Faults, func(d diag.Diagnostic) bool { return d.Code == diag.MapHazardLanguages.Name }) // of B
+	assert.Len(t, lost, 3)
+	for _, d := range lost {
 		assert.Equal(t, diag.MapSafetyNotSet.Name, d.Code)
 		assert.True(t, d.Holds)
 		assert.Contains(t, d.Message, "operation A: ")

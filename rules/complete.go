@@ -14,6 +14,9 @@ import (
 // complete reports hazard statements that do not say how bad it is, or what, and
 // characteristics that no measurement can be held against.
 func (a *assignment) complete(s *step.Step, c *step.Content) {
+	if s == nil && len(a.operation.Steps) == 0 {
+		return // that no step could show it is said
+	}
 	for _, h := range c.Hazards {
 		switch {
 		case len(h.SignalWord) == 0:
@@ -23,11 +26,49 @@ func (a *assignment) complete(s *step.Step, c *step.Content) {
 		case len(h.Hazard) == 0:
 			a.fault(diag.MapHazardIncomplete, h.Origin, "the hazard statement %q does not say what the hazard is", cmp.Or(h.ID.Value, h.Avoidance.First(), h.Consequence.First()))
 		}
+		a.inEachLanguage(s, h)
 	}
 	refused := s != nil && slices.ContainsFunc(s.Diagnostics, func(d diag.Diagnostic) bool { return d.Code == diag.MapCharacteristicInvalid.Name })
 	for _, x := range c.Characteristics {
 		a.measurable(s, x, refused)
 	}
+}
+
+// inEachLanguage reports a text of a hazard statement that lacks a language which another
+// has: who reads that one would be shown a foreign text. A signal word in one language
+// alone is often all that a plan has, and has its colour.
+func (a *assignment) inEachLanguage(s *step.Step, h step.Hazard) {
+	texts := []step.Texts{h.Hazard, h.Consequence, h.Avoidance, h.SignalWord}
+	var all []string
+	for _, t := range texts {
+		for _, l := range t {
+			if tag := primary(l.Lang); tag != "" && !slices.Contains(all, tag) {
+				all = append(all, tag)
+			}
+		}
+	}
+	for i, t := range texts {
+		if len(t) == 0 || i == 3 && len(t) == 1 || t[0].Lang == "" {
+			continue
+		}
+		lacks := slices.DeleteFunc(slices.Clone(all), func(tag string) bool {
+			return slices.ContainsFunc(t, func(l step.Localized) bool { return primary(l.Lang) == tag || l.Lang == "" })
+		})
+		if len(lacks) > 0 {
+			at := t[0].Text.Origin
+			if at.Line == 0 {
+				at = recordOf(action.Object{Plan: a.plan, Operation: a.operation, Step: s})
+			}
+			a.fault(diag.MapHazardLanguages, at, "the hazard statement %q has other texts in %s, and its %s not",
+				cmp.Or(h.ID.Value, h.Hazard.First(), h.SignalWord.First()), strings.Join(lacks, ", "), [...]string{"hazard", "consequence", "avoidance", "signal word"}[i])
+		}
+	}
+}
+
+// primary is the language of a tag, without region and script.
+func primary(tag string) string {
+	language, _, _ := strings.Cut(strings.ToLower(tag), "-")
+	return language
 }
 
 // measurable reports a characteristic without a number, and numbers without a unit. Where

@@ -23,6 +23,7 @@ import (
 type spoken struct {
 	tag  string
 	path *selector.Path
+	at   diag.Position
 }
 
 // reads are the paths that a value follows to its text.
@@ -52,7 +53,7 @@ func (c *compiler) languages(v *value, n *document.Node, f *field, rule string) 
 		return
 	}
 	for i, k := range l.Keys {
-		v.spoken = append(v.spoken, spoken{c.tag(k, k.Text), c.path(l.Values[i], rule+".languages."+k.Text)})
+		v.spoken = append(v.spoken, spoken{c.tag(k, k.Text), c.path(l.Values[i], rule+".languages."+k.Text), l.Values[i].Position(-1)})
 	}
 }
 
@@ -79,7 +80,9 @@ func (m *mapping) reached(out []found, v *value, e *plan.Element) []found {
 		return out
 	}
 	for _, s := range v.spoken {
-		for _, f := range s.path.Select(e) {
+		all := s.path.Select(e)
+		m.followed(s.at, len(all) > 0)
+		for _, f := range all {
 			g := m.read(f, v)
 			g.lang = s.tag
 			out = append(out, g)

@@ -106,6 +106,9 @@ func (v *Survey) nothingFor(b *binding, vital bool) (missing []lost) {
 	own, whole := 0, len(b.values) > 0 && !slices.ContainsFunc(b.values, v.counts.finds)
 	for i, x := range b.values {
 		l, beside := v.counts.paths[x.place], v.vain(b.rule, x)
+		if v.counts.finds(x) {
+			beside = append(beside, v.unspoken(b.rule, x, vital)...)
+		}
 		if len(beside) == 0 && !v.counts.finds(x) && l.vain+l.unmatched > 0 {
 			beside = append(beside, lost{rule: b.called(i), at: x.place, path: x.looksFor(), vital: vital})
 			own++
@@ -151,6 +154,17 @@ func (v *Survey) vain(rule string, x *value) (out []lost) {
 	for t := x; t != nil; t = t.through {
 		if t.by != nil {
 			add("by", t.byAt, t.by)
+		}
+	}
+	return out
+}
+
+// unspoken lists the languages of a value in which nothing was found, though it was in
+// others.
+func (v *Survey) unspoken(rule string, x *value, vital bool) (out []lost) {
+	for _, s := range x.spoken {
+		if v.counts.paths[s.at].seeksInVain() {
+			out = append(out, lost{rule: rule + ".languages." + s.tag, at: s.at, path: s.path.String(), vital: vital})
 		}
 	}
 	return out

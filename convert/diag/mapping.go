@@ -57,6 +57,8 @@ var (
 		"it is not shown, and its step says so; the edition is held", "read it as a hazard statement in the rules; name its element in noHazards if it is none").holding()
 	MapHazardUnsaid = row("MAP_HAZARD_UNSAID", Warning, "a text stands in a hazard statement that lacks the consequence or how to avoid it, and does not say it",
 		"it is not shown; its step says so", "read it as a part of the hazard statement in the rules")
+	MapHazardLanguages = row("MAP_HAZARD_LANGUAGES", Warning, "a text of a hazard statement is not in a language that others of its texts are in",
+		"it is shown in the language that it has, and the step says so", "translate it in the plan, or the table that a rule takes it from; correct the path of that language in the rules")
 	MapHazardAsText = row("MAP_HAZARD_AS_TEXT", Warning, "a text of an operation begins with a signal word, and the rules read it as any other text",
 		"it is shown as that text, and no hazard statement", "read it as a hazard statement in the rules, or write it as one in the plan; name its element in noHazards if it is none")
 	MapCharacteristicEmpty = row("MAP_CHARACTERISTIC_EMPTY", Warning, "a characteristic has neither a nominal value nor a limit",
