@@ -46,6 +46,44 @@ func (m *mapping) checkQuantity(p *step.Part, who string) {
 	}
 }
 
+// checkTightening holds a tightening sequence against itself and the step's parts. Where it
+// goes round more than once, it names each as often as the others.
+func (m *mapping) checkTightening(s *step.Step, who string) {
+	doubt := func(at step.Origin, format string, args ...any) {
+		m.fault(diag.MapTighteningDoubtful, at, who+": "+format, args...)
+	}
+	times, numbered := map[string]int{}, map[string]string{}
+	least := len(s.Tightening)
+	for _, t := range s.Tightening {
+		times[t.Occurrence.Value]++
+		number := strings.TrimLeft(t.Order.Value, "0")
+		if other, twice := numbered[number]; twice {
+			doubt(t.Order.Origin, "%q and %q have one number in the tightening sequence, %s", other, t.Occurrence.Value, t.Order.Value)
+		}
+		numbered[number] = t.Occurrence.Value
+	}
+	for _, n := range times {
+		least = min(least, n)
+	}
+	seen := map[string]int{}
+	for _, t := range s.Tightening {
+		if seen[t.Occurrence.Value]++; seen[t.Occurrence.Value] == least+1 {
+			doubt(t.Occurrence.Origin, "the tightening sequence names %q again, and not each of the others", t.Occurrence.Value)
+		}
+	}
+	for _, p := range s.Parts {
+		var missing []string
+		for _, path := range p.Occurrences {
+			if times[path.Value] == 0 {
+				missing = append(missing, strconv.Quote(path.Value))
+			}
+		}
+		if len(missing) > 0 && len(missing) < len(p.Occurrences) {
+			doubt(p.Origin, "the tightening sequence does not name %s, and others of this part", strings.Join(missing, ", "))
+		}
+	}
+}
+
 // isCount reports whether a decimal is the whole number n.
 func isCount(decimal string, n int) bool {
 	return action.Ordered(decimal, strconv.Itoa(n)) == nil && action.Ordered(strconv.Itoa(n), decimal) == nil

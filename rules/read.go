@@ -282,6 +282,7 @@ func (o *operations) checkStep(op *step.Operation, s *step.Step) {
 	})
 	o.m.checkLimits(s.Characteristics, who)
 	o.checkParts(op, s.Parts, who)
+	o.m.checkTightening(s, who)
 }
 
 func (o *operations) checkParts(op *step.Operation, parts []step.Part, who string) {

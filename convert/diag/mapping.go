@@ -69,6 +69,9 @@ var (
 		"nothing is put in its place; the edition is held", "correct the plan, or the rules that read it").holding()
 	MapOrderInvalid = row("MAP_ORDER_INVALID", Error, "an entry of a tightening sequence has no order that is a whole number, or no occurrence; or the order of an operation or step is not a decimal number",
 		"the entry is left out, the operation or step keeps its place in the plan; the edition is held", "correct the plan, or the rules that read it").holding()
+	// It does not hold: two spindles tighten at once, and some screws may wait for a later step.
+	MapTighteningDoubtful = row("MAP_TIGHTENING_DOUBTFUL", Warning, "a tightening sequence names an occurrence more often than others, or two with one number, or some and not all of those of a part of its step",
+		"it is kept as the plan has it, and the step says so", "correct the plan, or the rules that read it; where it is so meant, nothing")
 	MapJoinAmbiguous = row("MAP_JOIN_AMBIGUOUS", Error, "a join finds several records that give one value differently, or several that each give a quantity",
 		"the value is left out; the edition is held", "correct the plan, or narrow the join's match in the rules").holding()
 	MapConditionFailed = row("MAP_CONDITION_FAILED", Error, "a rule's condition could not be answered, so that what it would have set is not certain",
