@@ -33,6 +33,9 @@ func decimalText(s string, comma bool) (string, bool) {
 	return sign + whole + "." + part, true
 }
 
+// plusNothing ends a value to which something should be added that is not there.
+const plusNothing = " plus nothing"
+
 // add adds to each of the values what another gives. What cannot be added becomes
 // no number, so that it is refused as one.
 func (m *mapping) add(v *value, to []found, e *plan.Element) {
@@ -41,7 +44,7 @@ func (m *mapping) add(v *value, to []found, e *plan.Element) {
 	for i := range to {
 		switch f := &to[i]; len(addends) {
 		case 0:
-			f.text += " plus nothing"
+			f.text += plusNothing
 		case 1:
 			*f = m.sum(*f, addends[0])
 		default:

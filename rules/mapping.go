@@ -20,6 +20,7 @@ type mapping struct {
 	base              string        // the file's name without folders
 	root              *plan.Element // the streamed record that is being read
 	faults            diag.List
+	began             int    // how many faults there were before the record that is read
 	links             []link // of texts that are read, until a record takes them
 	got               []read // by the record that is read and those around it, where patterns take numbers
 	kept              map[*join]*kept
@@ -54,7 +55,8 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 	rec := r.kind.make()
 	m.begin(r, rec, e)
 	m.counts.reads(r)
-	links, got, told := len(m.links), len(m.got), len(m.faults)
+	links, got, around := len(m.links), len(m.got), m.began
+	m.began = len(m.faults)
 	complete := true
 	for _, b := range r.bindings {
 		reported := len(m.faults)
@@ -74,10 +76,10 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 		m.attachLinks(r.kind, rec, e, links)
 		m.remarkUnread(m.got[got:])
 		if p, is := rec.(*step.Part); is {
-			m.noteQuantity(r, p, m.faults[told:])
+			m.noteQuantity(r, p)
 		}
 	}
-	m.got = m.got[:got]
+	m.got, m.began = m.got[:got], around
 	m.told.end(kept)
 	if !kept || e == m.root {
 		m.links = m.links[:links]

@@ -2,6 +2,7 @@ package rules
 
 import (
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -26,6 +27,7 @@ func (m *mapping) set(rec any, k *kind, b *binding, e *plan.Element) bool {
 	switch to := f.at(rec).(type) {
 	case *step.Text:
 		if good = m.setText(to, k, b, v, fs); !good {
+			m.forgetNumbers(len(fs))
 			fs = nil
 		}
 	case *step.Texts:
@@ -72,7 +74,11 @@ func (m *mapping) missed(k *kind, b *binding, e *plan.Element) {
 		switch {
 		case there != nil:
 			there.origin.Rule = b.rule
-			m.fault(f.invalid, there.origin, "the %s's %s stands in %q, of which no pattern of the rules takes it", k.said(), f.name, oneLine(there.text))
+			hint := ""
+			if commaInNumber.MatchString(there.text) && !m.decimalComma {
+				hint = "; its numbers have a comma: set decimalComma, and let the patterns take it"
+			}
+			m.fault(f.invalid, there.origin, "the %s's %s stands in %q, of which no pattern of the rules takes it%s", k.said(), f.name, oneLine(there.text), hint)
 			return
 		// Where joins follow each other to a number, what each finds is a reference.
 		case v.join != nil && (f.refers || v.through != nil && f.typ == decimal):
@@ -118,6 +124,9 @@ func (m *mapping) setText(to *step.Text, k *kind, b *binding, v *value, fs []fou
 	t := step.Text{Value: oneLine(fs[0].text), Origin: fs[0].origin}
 	if f.typ == decimal {
 		d, ok := m.decimal(fs[0])
+		if !ok && strings.HasSuffix(t.Value, plusNothing) && slices.ContainsFunc(m.faults[m.began:], func(d diag.Diagnostic) bool { return d.Code == f.invalid.Name }) {
+			return false // what should be added was refused, and that is said
+		}
 		if !ok {
 			m.fault(f.invalid, t.Origin, "the %s's %s is %q, which is not a decimal number (%s, line %d%s)", k.name, f.name, t.Value, b.rule, v.place.Line, m.otherMark(fs[0]))
 			return false
@@ -134,6 +143,9 @@ func (m *mapping) setText(to *step.Text, k *kind, b *binding, v *value, fs []fou
 	*to = t
 	return true
 }
+
+// commaInNumber is a number that is most likely written with a comma.
+var commaInNumber = regexp.MustCompile(`[0-9],[0-9]`)
 
 // otherMark hints at decimalComma where that is all that is wrong with a number.
 func (m *mapping) otherMark(f found) string {

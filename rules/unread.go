@@ -37,6 +37,14 @@ func (m *mapping) noteRead(k *kind, f *field, v *value, fs []found) {
 	}
 }
 
+// forgetNumbers takes back that the last so many values that were noted are numbers: they
+// were refused, and what is wrong with them is said.
+func (m *mapping) forgetNumbers(last int) {
+	for i := max(0, len(m.got)-last); i < len(m.got); i++ {
+		m.got[i].number = ""
+	}
+}
+
 // remarkUnread reports, of what a record has read, the numbers that a pattern left
 // and nothing else of the record, or of those around it, has.
 func (m *mapping) remarkUnread(own []read) {

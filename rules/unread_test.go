@@ -79,3 +79,31 @@ read:
 	c := m.operation(t, "A").Steps[0].Characteristics[0]
 	assert.Equal(t, []string{"24.0", "22.8", "25.2", "NU"}, []string{c.Nominal.Value, c.Lower.Value, c.Upper.Value, c.Unit.Value})
 }
+
+// Of one text whose numbers have a comma one message tells, with what to do.
+func TestACommaThatIsNotDeclaredIsSaidOnce(t *testing.T) {
+	m := rulesOf(t, `
+planfold: 1
+units: {Nm: NU}
+read:
+  plan: {match: /plan, id: "@id"}
+  operations:
+    match: /plan/op
+    id: "@id"
+    steps:
+      each: step
+      characteristics:
+        each: limit
+        id: "@c"
+        nominal: &nominal {path: ., pattern: '^([0-9.]+) ±'}
+        lower: {path: "concat('-', substring-after(., '± '))", where: "contains(., '± ')", pattern: '^-[0-9.]+', plus: *nominal}
+        upper: {path: ., pattern: '± ([0-9.]+)', plus: *nominal}
+        unit: {path: ., pattern: '[0-9] ([^ ]+)$'}
+`).of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><step><limit c="1">18,5 ± 1,5 Nm</limit><limit c="2">± 1.5 Nm</limit></step></op></plan>`), nil)
+	require.Len(t, m.Faults, 2, "%v", m.Faults)
+	assert.Contains(t, m.Faults[0].Message, `nominal stands in "18,5 ± 1,5 Nm", of which no pattern of the rules takes it; its numbers have a comma: set decimalComma`)
+	assert.NotContains(t, m.Faults[1].Message, "comma")
+	for _, c := range m.operation(t, "A").Steps[0].Characteristics {
+		assert.False(t, c.Nominal.Given() || c.Lower.Given() || c.Upper.Given(), "nothing of it is read")
+	}
+}

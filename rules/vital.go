@@ -131,7 +131,7 @@ func (v *Survey) notLed(r *reading) (at diag.Position, why string) {
 
 // noteQuantity counts the parts whose quantity the rules look for, and those that have
 // one. It tells what is missing, unless an error that was told of the part says why.
-func (m *mapping) noteQuantity(r *reading, p *step.Part, told diag.List) {
+func (m *mapping) noteQuantity(r *reading, p *step.Part) {
 	if r.binding("quantity") == nil {
 		return
 	}
@@ -142,7 +142,7 @@ func (m *mapping) noteQuantity(r *reading, p *step.Part, told diag.List) {
 	}
 	whole, _, _ := strings.Cut(p.Quantity.Value, ".")
 	switch {
-	case told.HasError():
+	case m.faults[m.began:].HasError():
 	case !p.Quantity.Given():
 		m.fault(diag.MapQuantityMissing, p.Origin, "%s has no quantity", what)
 		return
