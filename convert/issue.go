@@ -81,12 +81,17 @@ func (a *assembly) issue() error {
 }
 
 // hold marks an edition that must not become current, for those who look at its
-// folder, and tells it apart from one of the same content that may.
+// folder, and tells it apart from one of the same content that may. It names no line of
+// the plan: the same content has the same id, wherever it stands.
 func (a *assembly) hold() error {
 	var reasons strings.Builder
 	for _, d := range a.job.diagnostics {
 		if d.Holds {
-			fmt.Fprintf(&reasons, "%s: %s\n", d.Code, d.Message)
+			code := d.Code
+			if d.Step != "" {
+				code += fmt.Sprintf(" in step %q", d.Step)
+			}
+			fmt.Fprintf(&reasons, "%s: %s\n", code, d.Message)
 		}
 	}
 	if a.manifest.Held = reasons.Len() > 0; !a.manifest.Held {

@@ -229,8 +229,8 @@ func (o *operations) steps(op *step.Operation, b *binding, e *plan.Element, comm
 func (o *operations) nameStep(op *step.Operation, s *step.Step, n int, place step.Origin, taken map[string]step.Origin) {
 	first, twice := taken[s.ID.Value]
 	if twice {
-		o.m.fault(diag.MapStepTwice, s.ID.Origin, "step %q of operation %q stands in line %d already; this one is named by its place",
-			s.ID.Value, op.ID.Value, first.Line)
+		o.m.fault(diag.MapStepTwice, s.ID.Origin, "step %q of operation %q stands in line %d already; this one is named %q, by its place",
+			s.ID.Value, op.ID.Value, first.Line, free(taken, op.ID.Value, n))
 	}
 	if twice || !s.ID.Given() {
 		if !s.ID.Given() {

@@ -176,7 +176,7 @@ func leftOut(c *cobra.Command, damaged []*view.DamagedError) error {
 		fmt.Fprintln(c.ErrOrStderr(), d)
 	}
 	if len(damaged) > 0 {
-		return &statusError{statusDiffers, fmt.Errorf("%d files were left out", len(damaged))}
+		return &statusError{statusDiffers, fmt.Errorf("%s left out", many(len(damaged), "file"))}
 	}
 	return nil
 }

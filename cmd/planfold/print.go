@@ -32,6 +32,8 @@ func printReport(out, messages io.Writer, o convertOptions, plans []convert.Sour
 		fmt.Fprintf(out, "%-9s  %s  %s  %s", p.Outcome, orDash(p.ID), orDash(p.Revision), many(p.Steps, "step"))
 		if p.Edition != "" {
 			fmt.Fprintf(out, "  %s", filepath.Join(o.out, p.Edition))
+		} else {
+			fmt.Fprintf(out, "  %s", p.File)
 		}
 		if p.Outcome == "converted" {
 			fmt.Fprintf(out, " (%s)", p.Cause)
@@ -55,7 +57,7 @@ func printReport(out, messages io.Writer, o convertOptions, plans []convert.Sour
 		fmt.Fprintln(out, "a dry run: nothing was issued"+keptBy(o))
 	}
 	if !r.Finished {
-		fmt.Fprintf(messages, "planfold: stopped before the end, %d plans were not reached; run it again to go on\n", t.Stopped)
+		fmt.Fprintf(messages, "planfold: stopped before the end; %s not reached; run it again to go on\n", many(t.Stopped, "plan"))
 	}
 }
 

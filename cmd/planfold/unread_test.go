@@ -29,3 +29,19 @@ func TestConvertNamesARuleThatReadsNothingVital(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, string(page), "did you mean")
 }
+
+// What no rule reads of a hazard is held, and HELD says what and where.
+func TestAHazardThatNoRuleReadsIsHeld(t *testing.T) {
+	text, err := os.ReadFile(root + "/testdata/dialects/neutral/plan.xml")
+	require.NoError(t, err)
+	plan := filepath.Join(t.TempDir(), "plan.xml")
+	require.NoError(t, os.WriteFile(plan, []byte(strings.Replace(string(text), "</step>", `<alarm level="GEFAHR"><words>Netz trennen!</words></alarm></step>`, 1)), 0o666))
+	e := convertTo(t, t.TempDir(), statusLeftOut, "-r", "neutral", plan)
+	assert.Equal(t, "held", e.report.Plans[0].Outcome)
+	reasons, err := os.ReadFile(filepath.Join(e.folder, "HELD"))
+	require.NoError(t, err)
+	step := e.steps[0].ID.Value
+	assert.Equal(t, `MAP_HAZARD_UNREAD in step "`+step+`": "GEFAHR: Netz trennen!" begins with a signal word, and no rule reads it`+"\n", string(reasons))
+	require.NotEmpty(t, e.steps[0].NotCarried)
+	assert.Equal(t, "MAP_HAZARD_UNREAD", e.steps[0].NotCarried[0].Code)
+}

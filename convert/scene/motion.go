@@ -58,7 +58,7 @@ func (c *composer) planMoves() {
 		}
 	}
 	if hidden > 0 {
-		c.tell(diag.SceneDisplacedHidden, first, "view %q displaces %d occurrences that the step does not show", c.saved.ID.Value, hidden)
+		c.tell(diag.SceneDisplacedHidden, first, "view %q displaces %s that the step does not show", c.saved.ID.Value, occurrences(hidden))
 	}
 	c.planRuleMoves(shown)
 	c.orderTightening()

@@ -227,7 +227,7 @@ func (c *composer) play(s *scenery, list []*leaving, leaves []sweep.Leave) {
 			c.infer(l, leave)
 		case leave.Met != nil && first.turn == glb.Still:
 			through := c.path(s.met(list, leave.Met))
-			c.tell(diag.SceneMotionCollides, first.origin, "the motion of %d occurrences, the first of them %q, leads through %q", len(l.moves), c.path(first.occurrence), through)
+			c.tell(diag.SceneMotionCollides, first.origin, "the motion of %s, the first of them %q, leads through %q", occurrences(len(l.moves)), c.path(first.occurrence), through)
 			for _, m := range l.moves {
 				m.through = through
 			}
@@ -239,10 +239,18 @@ func (c *composer) play(s *scenery, list []*leaving, leaves []sweep.Leave) {
 	for k := range c.parts {
 		if blocked := kept[k]; len(blocked) > 0 {
 			m := list[blocked[0].Moving].moves[0]
-			c.tell(diag.SceneMotionBlocked, m.origin, "part %q: no straight way in is free for %d occurrences; %q stands in the way of the first, %q",
-				partName(&c.parts[k]), len(blocked), c.path(s.met(list, blocked[0].Met)), c.path(m.occurrence))
+			c.tell(diag.SceneMotionBlocked, m.origin, "part %q: no straight way in is free for %s; %q stands in the way of the first, %q",
+				partName(&c.parts[k]), occurrences(len(blocked)), c.path(s.met(list, blocked[0].Met)), c.path(m.occurrence))
 		}
 	}
+}
+
+// occurrences counts them in words.
+func occurrences(n int) string {
+	if n == 1 {
+		return "1 occurrence"
+	}
+	return fmt.Sprintf("%d occurrences", n)
 }
 
 func (c *composer) path(i int) string { return c.Structure.Occurrences[i].Path }
