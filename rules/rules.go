@@ -6,7 +6,7 @@
 //	                       ──Assign─▶ the same with budgets, roles, motions, …
 //
 // A Set is the mapper that package convert asks for. It is never changed once
-// compiled and serves any number of plans at a time. Rules are trusted to be
+// compiled, but for what Counting remembers, and serves any number of plans at a time. Rules are trusted to be
 // wrong, not hostile: all faults of a rule file are reported at once, each at its
 // line and column.
 //
