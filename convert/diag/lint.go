@@ -21,7 +21,7 @@ var (
 		"nothing", "give a plan that it is meant for, or correct its condition")
 	RuleReadsNothing = row("RULE_READS_NOTHING", Info, "reading rules found nothing in the plans given",
 		"nothing; those fields are empty", "look whether the plans have it under another path")
-	RuleReadsNoVital = row("RULE_READS_NO_VITAL", Warning, "of the plans given, no part, hazard, characteristic or step gets a value without which it misleads (an item, a quantity, a signal word, a limit, a text), or none of such records is read, or one of the paths to it leads nowhere, though the rules look for it",
+	RuleReadsNoVital = row("RULE_READS_NO_VITAL", Warning, "of the plans given, no part, hazard, characteristic or step gets a value without which it misleads (an item, a quantity, a signal word, a limit, a text), or none of such records, sign-offs or tightening is read, or one of the paths to it leads nowhere, though the rules look for it",
 		"nothing; that field is empty, or those records are not there", "correct the path; look in the plans where the value stands")
 
 	RuleExpectationFailed = row("RULE_EXPECTATION_FAILED", Error, "a plan, as the rules turn it into steps, is not as an expectation says",
