@@ -14,7 +14,7 @@ package raster
 import "math"
 
 // Version changes whenever the same bodies may give another picture.
-const Version = "4"
+const Version = "5"
 
 // None is the tag of a sample where there is nothing.
 const None = -1

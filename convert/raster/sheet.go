@@ -115,7 +115,11 @@ func (s *sheet) sample(i int) ink {
 		c = c.mix(hidden, [...]int32{120, 190, 240}[s.focus.lines[i]])
 	}
 	if l := s.home.lines[i]; s.home.Tags[i] != None && as != moving || l == outline {
-		c = c.mix([...]ink{ghostLit, ghost, ghost}[l], [...]int32{80, 125, 245}[l])
+		by := [...]int32{80, 125, 245}[l]
+		if as == context && s.home.near[i] < s.main.near[i] {
+			by = [...]int32{28, 36, 96}[l]
+		}
+		c = c.mix([...]ink{ghostLit, ghost, ghost}[l], by)
 	}
 	if s.path.Tags[i] != None {
 		by := int32(255)

@@ -1,8 +1,10 @@
 package scene
 
 import (
+	"cmp"
 	"math"
 	"slices"
+	"strconv"
 
 	"planfold/convert/mesh"
 	"planfold/convert/raster"
@@ -24,7 +26,8 @@ type arrow struct {
 }
 
 // arrows are those of a picture. Of a group that moves together one has an arrow, where there
-// is room for it and nearest the eye, and each of the others a line.
+// is room for it, what is tightened first or else nearest the eye, and each of the others a
+// line.
 func (c *composer) arrows(ways []way, v *raster.View) (paths []raster.Path) {
 	var all []arrow
 	for _, w := range ways {
@@ -35,8 +38,8 @@ func (c *composer) arrows(ways []way, v *raster.View) (paths []raster.Path) {
 		lead, room := g[0], false
 		for _, w := range g {
 			free := !slices.ContainsFunc(single, func(o *arrow) bool { return w.crowds(o, v) })
-			nearer := w.from.Distance(v.Position) < lead.from.Distance(v.Position)
-			if free && !room || free == room && nearer {
+			sooner := cmp.Or(cmp.Compare(c.turn(&w.way), c.turn(&lead.way)), cmp.Compare(w.from.Distance(v.Position), lead.from.Distance(v.Position))) < 0
+			if free && !room || free == room && sooner {
 				lead, room = w, free
 			}
 		}
@@ -48,6 +51,20 @@ func (c *composer) arrows(ways []way, v *raster.View) (paths []raster.Path) {
 		paths = append(paths, w.path)
 	}
 	return paths
+}
+
+// turn is the least place in the tightening order of what goes a way; beyond all others, if
+// it has none.
+func (c *composer) turn(w *way) int {
+	least := math.MaxInt
+	for _, t := range c.Step.Tightening {
+		if n, err := strconv.Atoi(t.Order.Value); err == nil && n < least {
+			if i, ok := c.Structure.Find(t.Occurrence.Value); ok && w.carries(i) {
+				least = n
+			}
+		}
+	}
+	return least
 }
 
 // grouped parts arrows into those of groups, which lie together, and single ones.

@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -13,7 +14,7 @@ import (
 )
 
 // sunk is the picture of a step that lowers bolts into the plate.
-func sunk(t *testing.T, lib Library, bolts ...string) *raster.Picture {
+func sunk(t *testing.T, lib Library, first string, bolts ...string) *raster.Picture {
 	t.Helper()
 	p, press := press()
 	if lib == nil {
@@ -23,12 +24,15 @@ func sunk(t *testing.T, lib Library, bolts ...string) *raster.Picture {
 		Content: step.Content{Parts: []step.Part{{Item: text("bolt"), Occurrences: texts(bolts...)}}},
 		Motions: []step.Motion{{Direction: [3]float64{0, 0, -1}, Distance: 0.1}},
 	}))
+	if first != "" {
+		in.Step.Tightening = []step.Tightening{{Order: text("1"), Occurrence: text(first)}}
+	}
 	in.Present = []string{"plate-1"}
 	return Build(in).Picture()
 }
 
 func TestOfAGroupTheNearestHasAnArrow(t *testing.T) {
-	pic := sunk(t, nil, "bolt-1", "bolt-2", "bolt-3", "bolt-4")
+	pic := sunk(t, nil, "", "bolt-1", "bolt-2", "bolt-3", "bolt-4")
 	require.Len(t, pic.Paths, 4)
 	var arrow raster.Path
 	thin := 0
@@ -43,7 +47,14 @@ func TestOfAGroupTheNearestHasAnArrow(t *testing.T) {
 	for _, p := range pic.Paths {
 		assert.LessOrEqual(t, arrow.From.Distance(pic.View.Position), p.From.Distance(pic.View.Position))
 	}
-	for _, p := range sunk(t, nil, "bolt-1", "bolt-2", "bolt-3").Paths {
+	for _, first := range []string{"bolt-1", "bolt-4"} {
+		pic := sunk(t, nil, first, "bolt-1", "bolt-2", "bolt-3", "bolt-4")
+		for _, p := range pic.Paths {
+			l := pic.Labels[0]
+			require.NotEqual(t, p.Thin, math.Hypot(p.From[0]-l.At[0], p.From[1]-l.At[1]) < 1e-6, "what is tightened first has it: %s", first)
+		}
+	}
+	for _, p := range sunk(t, nil, "", "bolt-1", "bolt-2", "bolt-3").Paths {
 		require.False(t, p.Thin, "three are not many")
 	}
 }
@@ -64,7 +75,7 @@ func TestArrowOfAGroupStandsWhereThereIsRoom(t *testing.T) {
 	v := raster.Perspective(mesh.Vec{-3, -3, 0.5}, mesh.Vec{0.5, 0, 0.5}, mesh.Vec{0, 0, 1}, 0.6, 0.1, 960, 720)
 	ways := []way{down(0, 0.5), down(0.3, 0.5), down(0.6, 0.5), down(0.9, 0.5)}
 	leads := func(ways []way) (out []bool) {
-		for _, p := range (&composer{}).arrows(ways, v) {
+		for _, p := range (&composer{Input: Input{Step: &step.Step{}}}).arrows(ways, v) {
 			out = append(out, !p.Thin)
 		}
 		return out
@@ -80,7 +91,7 @@ func TestArrowOfARingStartsOnIt(t *testing.T) {
 	for inner, on := range map[float64]bool{0.009: true, 0.002: false} {
 		_, lib := press()
 		lib["bolt"] = []Shape{{Ladder: ladder([]*mesh.Mesh{solid.Bored(solid.Screw(inner, 0, 1, 0, 0.004), 0.01)}, []float64{0}), Transform: mesh.Identity()}}
-		pic := sunk(t, lib, "bolt-1")
+		pic := sunk(t, lib, "", "bolt-1")
 		require.Len(t, pic.Paths, 1)
 		aside := pic.Paths[0].From.Sub(mesh.Vec{0.04, 0.04, pic.Paths[0].From[2]})
 		if !on {

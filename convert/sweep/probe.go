@@ -9,8 +9,8 @@ import (
 // probe tries lines through a body and one shell that it passes.
 type probe struct {
 	body      []*shadow // what of it may meet the other
-	shift     mesh.Vec // by which the body is off its place
-	box       mesh.Box // of the body, shifted
+	shift     mesh.Vec  // by which the body is off its place
+	box       mesh.Box  // of the body, shifted
 	other     *shadow
 	reach     float64
 	margin    float64 // what lies no farther ahead than this must be passed to be clear
