@@ -103,7 +103,7 @@ func closeHousing() operation {
 					{item: "P-5120", occurrences: slices.Concat(ids("washer-top-m10", 8), ids("washer-low-m10", 8))},
 					several("P-5220", ids("nut-m10", 8)),
 				},
-				view:            &view{at: mesh.Vec{155, 0, 20}, radius: 310, from: fromFront, moves: []move{up(80, ids("bolt-m10", 8)...), up(15, ids("washer-top-m10", 8)...), down(25, ids("washer-low-m10", 8)...), down(40, ids("nut-m10", 8)...)}},
+				view:            &view{at: mesh.Vec{155, 0, 20}, radius: 310, from: mesh.Vec{-0.9, -0.8, 0.9}, moves: []move{up(80, ids("bolt-m10", 8)...), up(15, ids("washer-top-m10", 8)...), down(25, ids("washer-low-m10", 8)...), down(40, ids("nut-m10", 8)...)}},
 				tighten:         pick(ids("bolt-m10", 8), 1, 4, 0, 5, 2, 3, 6, 7),
 				characteristics: []characteristic{{"C-50-4", "47", "44.7", "49.4", "NU", "witness", words{"Torque, M10", "Anziehmoment M10"}}},
 			},
