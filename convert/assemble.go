@@ -97,7 +97,7 @@ func (a *assembly) foresee() error {
 			if err != nil {
 				return err
 			}
-			noteParts(&a.job.outline.Operations[at], o)
+			noteParts(&a.job.outline.Operations[at], o, a.Effective)
 			next++
 			return nil
 		})

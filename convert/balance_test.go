@@ -1,6 +1,7 @@
 package convert_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -41,6 +42,26 @@ func TestOccurrencesThatNoStepConsumesAreTold(t *testing.T) {
 			o[3].Steps = o[3].Steps[:1]
 			p.Structure["HEAD"][1].Hide = text("bench")
 		}, nil},
+		"but for what is of a hidden item": {func(p *step.Plan, o []*step.Operation) {
+			o[3].Steps = o[3].Steps[:1]
+			p.Items["FAN"].Hide = text("bench")
+		}, nil},
+		"of the name of what goes into a carriage": {func(p *step.Plan, _ []*step.Operation) {
+			p.Structure["GANTRY"] = append(p.Structure["GANTRY"], &step.Occurrence{ID: text("stop"), Item: text("STOP")})
+		}, []string{`no step consumes occurrence "stop" of "GANTRY"`}},
+		"of what is deep and hidden at its ends": {func(p *step.Plan, _ []*step.Operation) {
+			for i := range 40 {
+				for k := range 10 {
+					o := &step.Occurrence{ID: text(fmt.Sprint(k)), Item: text(fmt.Sprint("L-", i+1))}
+					if i == 39 {
+						o.Hide = text("bench")
+					}
+					item := fmt.Sprint("L-", i)
+					p.Structure[item] = append(p.Structure[item], o)
+				}
+			}
+			p.Structure["HEAD"] = append(p.Structure["HEAD"], &step.Occurrence{ID: text("deep"), Item: text("L-1")})
+		}, nil},
 		"but for what is left out": {func(_ *step.Plan, o []*step.Operation) { o[3].Steps[1].Skip = text("done before") }, nil},
 		"but for one whose parts are": {func(_ *step.Plan, o []*step.Operation) {
 			o[5].Steps[1].Parts[0].Occurrences = []step.Text{text("far/frame"), text("far/head"), text("far/stop")}
@@ -67,6 +88,14 @@ func TestOccurrencesThatTwoStepsConsumeAreTold(t *testing.T) {
 	assert.Equal(t, 2, strings.Count(content(t, dir, "/steps/right/step.json"), "ORDER_CONSUMED_TWICE"))
 	assert.NotContains(t, content(t, dir, "/steps/base/step.json"), "ORDER_CONSUMED_TWICE")
 
+	got, _ = told(t, func(_ *step.Plan, o []*step.Operation) { o[0].Steps[0].Parts = append(o[0].Steps[0].Parts, o[0].Steps[0].Parts...) })
+	assert.Equal(t, []string{`step "base" of operation "BASE" consumes occurrence "base" twice`}, got)
+	got, _ = told(t, func(_ *step.Plan, o []*step.Operation) {
+		o[5].Steps[3].Parts, o[2].ID, o[2].Builds, o[2].Steps = nil, text("HEAD 2"), text("HEAD"), o[3].Steps
+		o[5].Steps[0].Parts[0].Occurrences = []step.Text{text("near"), text("right"), text("cap")}
+	})
+	assert.Empty(t, got, "a second one is built")
+
 	limited := []step.Effectivity{{From: text("1"), To: text("50")}}
 	for name, change := range map[string]func(o *step.Operation){
 		"another alternative operation": func(o *step.Operation) { o.Alternative = text("A") },
@@ -84,7 +113,7 @@ func TestOccurrencesThatTwoStepsConsumeAreTold(t *testing.T) {
 			o[0].Steps[0].Parts = slices.Clone(base)
 			change(o[2])
 		})
-		if name == "its operation, for the step" {
+		if name == "its operation, for the step" { // it is told with others
 			got = slices.DeleteFunc(got, func(m string) bool { return !strings.Contains(m, `which operation "RIGHT"`) })
 		}
 		assert.Empty(t, got, name)

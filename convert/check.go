@@ -18,7 +18,7 @@ type Checked struct {
 // itself: of its order, of its structure, of what its steps and rules name. The mapper
 // leaves out what does not hold for the serial number or date, if one is given.
 func Check(m Mapper, s Source, effective string, each func(*step.Plan, *step.Operation) error) (*Checked, error) {
-	c := checking{used: map[string]bool{}, structures: structures{}}
+	c := checking{effective: effective, used: map[string]bool{}, structures: structures{}}
 	p, list, err := Map(m, s, func(p *step.Plan, o *step.Operation) error {
 		c.take(p, o)
 		return each(p, o)
@@ -54,6 +54,7 @@ func CheckTwice(plans []*Checked) {
 }
 
 type checking struct {
+	effective  string
 	operations []outlined
 	used       map[string]bool // items
 	structures structures
@@ -61,7 +62,7 @@ type checking struct {
 }
 
 func (c *checking) take(p *step.Plan, o *step.Operation) {
-	c.operations = append(c.operations, outlined{outlineOf(o), o.Sequence})
+	c.operations = append(c.operations, outlined{outlineOf(o, c.effective), o.Sequence})
 	noteUsed(c.used, o)
 	for _, s := range o.Steps {
 		if s.Skip.Given() {

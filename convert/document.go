@@ -2,6 +2,7 @@ package convert
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -249,7 +250,7 @@ func (a *assembly) noteItems() {
 		a.note(s.at(at)...)
 		fact, known := a.facts[use.item]
 		if size := slices.Max(fact.Bounds[:]); known && (size < leastSize || size > mostSize) {
-			a.note(diag.ItemSizeOdd.At(at, "item %q is %.2g mm large", use.item, size))
+			a.note(diag.ItemSizeOdd.At(at, "item %q is %v mm large", use.item, math.Round(size*1000)/1000))
 		}
 		if use.ref.Node.Given() && s.usable() && len(s.below(use.ref.Node.Value)) == 0 {
 			a.note(diag.ItemNodeMissing.At(at, "item %q: %q has no node %q", use.item, s.path, use.ref.Node.Value))

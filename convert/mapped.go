@@ -22,7 +22,7 @@ func MapWhole(m Mapper, s Source) *Mapped {
 	var err error
 	out.Plan, out.Diagnostics, err = Map(m, s, func(_ *step.Plan, o *step.Operation) error {
 		out.Operations = append(out.Operations, o)
-		out.outlined = append(out.outlined, outlined{outlineOf(o), o.Sequence})
+		out.outlined = append(out.outlined, outlined{outlineOf(o, ""), o.Sequence})
 		return nil
 	})
 	if err != nil {

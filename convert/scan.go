@@ -75,7 +75,7 @@ func (r *run) scanPlan(p *planJob) {
 	if err == nil {
 		var list diag.List
 		plan, list, err = r.Mapper.Read(p.source.Open, p.source.Base, func(_ *step.Plan, o *step.Operation) error {
-			operations = append(operations, outlined{outlineOf(o), o.Sequence})
+			operations = append(operations, outlined{outlineOf(o, r.Effective), o.Sequence})
 			p.referTo(o)
 			noteUsed(used, o)
 			return nil
@@ -161,7 +161,7 @@ type outlined struct {
 	sequence int
 }
 
-func outlineOf(o *step.Operation) step.OutlineOperation {
+func outlineOf(o *step.Operation, effective string) step.OutlineOperation {
 	out := step.OutlineOperation{
 		ID: o.ID.Value, Parent: o.Parent.Value, Builds: o.Builds.Value, Alternative: o.Alternative.Value,
 		Predecessors: values(o.Predecessors), Order: o.Order.Value, Origin: o.ID.Origin,
@@ -170,33 +170,31 @@ func outlineOf(o *step.Operation) step.OutlineOperation {
 	for j, s := range o.Steps {
 		out.Steps[j] = step.OutlineStep{ID: s.ID.Value, Alternative: s.Alternative.Value, Predecessors: values(s.Predecessors), Order: s.Order.Value, Origin: s.ID.Origin}
 	}
-	noteParts(&out, o)
+	noteParts(&out, o, effective)
 	return out
 }
 
 // noteParts notes what is issued of an operation and what it consumes: rules may change
-// both.
-func noteParts(out *step.OutlineOperation, o *step.Operation) {
+// both. Where a serial number or date is given all that is left holds for it.
+func noteParts(out *step.OutlineOperation, o *step.Operation, effective string) {
+	consumed := func(parts []step.Part, limits ...[]step.Effectivity) (all, always []string) {
+		limited := len(slices.Concat(limits...)) > 0
+		for _, p := range parts {
+			paths := values(p.Occurrences)
+			all = append(all, paths...)
+			if effective == "" && (limited || len(p.Effectivity) > 0) || p.Alternative.Given() {
+				continue
+			}
+			always = append(always, paths...)
+		}
+		return all, always
+	}
 	out.Consumes, out.Takes = consumed(o.Common.Parts, o.Effectivity)
 	for j, s := range o.Steps {
 		to := &out.Steps[j]
 		to.Skipped = s.Skip.Given()
 		to.Consumes, to.Takes = consumed(s.Parts, o.Effectivity, s.Effectivity)
 	}
-}
-
-// consumed are the occurrences that parts name; and those that are consumed always, not
-// instead of others, or for some products only.
-func consumed(parts []step.Part, limits ...[]step.Effectivity) (all, always []string) {
-	limited := len(slices.Concat(limits...)) > 0
-	for _, p := range parts {
-		paths := values(p.Occurrences)
-		all = append(all, paths...)
-		if !limited && len(p.Effectivity) == 0 && !p.Alternative.Given() {
-			always = append(always, paths...)
-		}
-	}
-	return all, always
 }
 
 func (p *planJob) setOutline(operations []outlined) {

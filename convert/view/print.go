@@ -196,9 +196,9 @@ func doubts(s bundle.Step) []string {
 	return out
 }
 
-// gaps are what was not carried over, but for doubts, which stand where they matter.
+// gaps are what was not carried over, but for doubts that stand where they matter.
 func gaps(s bundle.Step) []bundle.NotCarried {
-	return slices.DeleteFunc(slices.Clone(s.NotCarried), func(n bundle.NotCarried) bool { return doubtful[n.Code] != "" })
+	return slices.DeleteFunc(slices.Clone(s.NotCarried), func(n bundle.NotCarried) bool { return s.Registration != nil && doubtful[n.Code] != "" })
 }
 
 // turn is a piece of the tightening order, as long as it is of one part.
