@@ -64,12 +64,14 @@ func isOneLine(s string) bool {
 	return before != ' '
 }
 
-// plainText is the words of an element with markup; blocks stand on their own lines.
+// plainText is the words of an element with markup; blocks stand on their own lines, and
+// between cells of a row a bar: their words must not run together.
 func plainText(e *plan.Element) string {
 	hasBlocks := containsBlock(e)
 	var b strings.Builder
 	var walk func(*plan.Element)
 	walk = func(e *plan.Element) {
+		cells := 0
 		for _, n := range e.Content {
 			switch {
 			case n.Element == nil && hasBlocks:
@@ -81,6 +83,11 @@ func plainText(e *plan.Element) string {
 				b.WriteString("\n")
 				walk(n.Element)
 				b.WriteString("\n")
+			case slices.Contains([]string{"td", "th"}, local(n.Element)):
+				if cells++; cells > 1 {
+					b.WriteString(" | ")
+				}
+				walk(n.Element)
 			default:
 				walk(n.Element)
 			}
@@ -154,7 +161,10 @@ func sanitised(e *plan.Element) (string, bool) {
 	}
 	marked := slices.ContainsFunc(nodes, func(n *html.Node) bool { return n.Type == html.ElementNode })
 	out := strings.TrimSpace(render(nodes))
-	dropped := out != strings.TrimSpace(raw)
+	dropped := true
+	if whole, err := html.ParseFragment(strings.NewReader(raw), body); err == nil {
+		dropped = out != strings.TrimSpace(render(whole)) // a table gets its body in both
+	}
 	if !marked {
 		out = ""
 	}

@@ -32,6 +32,7 @@ func TestRichText(t *testing.T) {
 		{"a list", `<t>take:<ul><li>a</li><li>b <i>c</i></li></ul></t>`, "take:\na\nb c", "take:<ul><li>a</li><li>b <i>c</i></li></ul>", false},
 		{"lines between marks", "<t>* a\n* <b>b</b>\n* c</t>", "* a\n* b\n* c", "* a\n* <b>b</b>\n* c", false},
 		{"a table", `<t><table><tbody><tr><td colspan="2">a</td></tr></tbody></table></t>`, "a", `<table><tbody><tr><td colspan="2">a</td></tr></tbody></table>`, false},
+		{"a table of several cells, without its body", `<t>See<table><tr><th>bolt</th><th>N·m</th></tr><tr><td>M8</td><td>24</td><td/></tr></table></t>`, "See\nbolt | N·m\nM8 | 24 |", `See<table><tbody><tr><th>bolt</th><th>N·m</th></tr><tr><td>M8</td><td>24</td><td></td></tr></tbody></table>`, false},
 		{"a link", `<t><a href="https://example.org/x">a</a></t>`, "a", `<a href="https://example.org/x" rel="nofollow">a</a>`, true},
 		{"a script", `<t>a<script>b()</script></t>`, "a", "", true},
 		{"a handler", `<t><b onclick="x()">a</b></t>`, "a", "<b>a</b>", true},
