@@ -88,7 +88,9 @@ func TestOccurrencesThatTwoStepsConsumeAreTold(t *testing.T) {
 	assert.Equal(t, 2, strings.Count(content(t, dir, "/steps/right/step.json"), "ORDER_CONSUMED_TWICE"))
 	assert.NotContains(t, content(t, dir, "/steps/base/step.json"), "ORDER_CONSUMED_TWICE")
 
-	got, _ = told(t, func(_ *step.Plan, o []*step.Operation) { o[0].Steps[0].Parts = append(o[0].Steps[0].Parts, o[0].Steps[0].Parts...) })
+	got, _ = told(t, func(_ *step.Plan, o []*step.Operation) {
+		o[0].Steps[0].Parts = append(o[0].Steps[0].Parts, o[0].Steps[0].Parts...)
+	})
 	assert.Equal(t, []string{`step "base" of operation "BASE" consumes occurrence "base" twice`}, got)
 	got, _ = told(t, func(_ *step.Plan, o []*step.Operation) {
 		o[5].Steps[3].Parts, o[2].ID, o[2].Builds, o[2].Steps = nil, text("HEAD 2"), text("HEAD"), o[3].Steps

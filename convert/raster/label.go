@@ -1,7 +1,9 @@
 package raster
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"planfold/convert/mesh"
 )
@@ -45,29 +47,48 @@ type plate struct {
 	strokes    [][2]mesh.Vec
 }
 
-// addPlate adds a label unless its place is not seen, at the side of those that it would
-// cover.
+// addPlate adds a label, unless its place is not seen, where it covers no other one.
 func (s *sheet) addPlate(l Label, v *View, width int) {
 	p := plate{unit: float64(max(width, leastWidth/fine))}
+	p.long = float64(float64(len(l.Text)-1) * digitApart * p.unit / 2)
 	x, y, seen := v.Spot(l.At)
 	u, w, too := v.Spot(l.Beyond)
 	if !seen || !too {
 		return
 	}
 	at := mesh.Vec{x, y}.Add(mesh.Vec{u - x, w - y}.Unit().Scale(float64(halfLabel * p.unit)))
-	for _, o := range s.plates {
-		off := at.Sub(mesh.Vec{o.x, o.y})
-		if room := float64((2*halfLabel+1.5*labelBorder)*p.unit) - off.Length(); room > 0 && off.Length() > 0 {
-			at = at.Add(off.Unit().Scale(room))
-		}
-	}
 	p.x, p.y = at[0], at[1]
+	for _, by := range aside {
+		if !slices.ContainsFunc(s.plates, p.meets) {
+			break
+		}
+		p.x, p.y = at[0]+float64(float64(by[0]*halfLabel)*p.unit), at[1]+float64(float64(by[1]*halfLabel)*p.unit)
+	}
 	p.write(l.Text)
 	s.plates = append(s.plates, p)
 }
 
+// aside are places around one, those nearer first.
+var aside = func() (out [][2]float64) {
+	const most = 8
+	for y := -most; y <= most; y++ {
+		for x := -most; x <= most; x++ {
+			out = append(out, [2]float64{float64(x), float64(y)})
+		}
+	}
+	far := func(p [2]float64) float64 { return float64(p[0]*p[0]) + float64(p[1]*p[1]) }
+	slices.SortStableFunc(out, func(a, b [2]float64) int { return cmp.Compare(far(a), far(b)) })
+	return out
+}()
+
+// meets reports whether two plates are in each other's way.
+func (p *plate) meets(o plate) bool {
+	room := float64((2*halfLabel + labelBorder) * p.unit)
+	across := max(0, max(p.x-o.x, o.x-p.x)-p.long-o.long)
+	return float64(across*across)+float64((p.y-o.y)*(p.y-o.y)) < float64(room*room)
+}
+
 func (p *plate) write(text string) {
-	p.long = float64(float64(len(text)-1) * digitApart * p.unit / 2)
 	for i, r := range []byte(text) {
 		if r < '0' || r > '9' {
 			continue

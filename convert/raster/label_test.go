@@ -53,14 +53,20 @@ func TestLabelIsADigitOnADarkPlate(t *testing.T) {
 	require.Greater(t, light, 600, "the paper alone")
 }
 
-func TestLabelsStandSideBySide(t *testing.T) {
+func TestNoLabelCoversAnother(t *testing.T) {
 	one, _ := drawn(labelled("8"))
-	p := labelled("8")
-	p.Labels = append(p.Labels, Label{At: mesh.Vec{0.01}, Beyond: mesh.Vec{0.01}, Text: "8"})
-	two, _ := drawn(p)
-	require.Equal(t, one, two, "the first is whole")
+	p := labelled("8", "8", "1 5", "2 6", "12", "4", "4", "4")
+	p.Labels = append(p.Labels, Label{At: mesh.Vec{0.01}, Beyond: mesh.Vec{0.01}, Text: "9"}, Label{At: mesh.Vec{0.03}, Beyond: mesh.Vec{0.03}, Text: "10 11"})
+	many, _ := drawn(p)
+	require.Equal(t, one, many, "the first is whole")
 	s := newSheet(p)
-	require.InDelta(t, (2*halfLabel+1.5*labelBorder)*960, s.plates[1].x-s.plates[0].x, 0.01)
+	require.Len(t, s.plates, 10)
+	for i := range s.plates {
+		for k := range i {
+			require.False(t, s.plates[i].meets(s.plates[k]), "%d and %d", i, k)
+		}
+		require.Less(t, math.Hypot(s.plates[i].x-480, s.plates[i].y-360), 960*0.15, "near its place")
+	}
 }
 
 // A part is not covered by its own label.

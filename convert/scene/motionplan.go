@@ -274,13 +274,14 @@ type scenery struct {
 	taken  []bool // by leaf
 	there  []bool // by occurrence: present, or a part of the step
 	still  sweep.Body
-	source []int               // by shell of still: its occurrence
-	blobs  map[*mesh.Mesh]Blob // that meshes of shells were made of
-	last   axes                // of the part that was looked at last
+	source []int                 // by shell of still: its occurrence
+	meshes map[string]*mesh.Mesh // of shells, by blob as it is printed
+	blobs  map[*mesh.Mesh]string // and the other way round
+	last   axes                  // of the part that was looked at last
 }
 
 func (c *composer) newScenery() *scenery {
-	s := &scenery{composer: c, leaves: c.units(c.Structure), there: make([]bool, len(c.Structure.Occurrences)), blobs: map[*mesh.Mesh]Blob{}}
+	s := &scenery{composer: c, leaves: c.units(c.Structure), there: make([]bool, len(c.Structure.Occurrences)), meshes: map[string]*mesh.Mesh{}, blobs: map[*mesh.Mesh]string{}}
 	s.taken = make([]bool, len(s.leaves))
 	for _, path := range c.Present {
 		if i, ok := c.Structure.Find(path); ok {
@@ -327,6 +328,18 @@ func (s *scenery) met(list []*leaving, m *sweep.Meeting) int {
 	return list[m.Moving].source[m.Shell]
 }
 
+// mesh is one and the same of a blob, as long as the scenery stands: sweep takes alike what
+// has one mesh.
+func (s *scenery) mesh(b Blob) *mesh.Mesh {
+	key := fmt.Sprint(b)
+	m := s.meshes[key]
+	if m == nil {
+		m = s.Mesh(b)
+		s.meshes[key], s.blobs[m] = m, key
+	}
+	return m
+}
+
 // shells are the meshes of an occurrence where it stands, each at the coarsest level that
 // is fine enough.
 func (s *scenery) shells(i int) (out []sweep.Shell) {
@@ -341,8 +354,7 @@ func (s *scenery) shells(i int) (out []sweep.Shell) {
 		if k := slices.IndexFunc(d.levels, func(l Level) bool { return float64(l.Deviation*scale) <= sweptDeviation }); k >= 0 {
 			level = d.levels[k]
 		}
-		if m := s.Mesh(level.Blob); m != nil && len(m.Triangles) > 0 {
-			s.blobs[m] = level.Blob
+		if m := s.mesh(level.Blob); m != nil && len(m.Triangles) > 0 {
 			out = append(out, sweep.Shell{Mesh: m, Bounds: d.Ladder.Bounds, At: at, Deviation: float64(level.Deviation * scale)})
 		}
 	}

@@ -55,6 +55,16 @@ func TestWhatWasFoundBeforeIsNotSoughtAgain(t *testing.T) {
 	require.Len(t, m.made, 2)
 }
 
+// Meshes of one blob may be made more than once; what is swept does not depend on it.
+func TestOneBlobIsOneMeshWhereItIsSwept(t *testing.T) {
+	in := Input{Mesh: func(Blob) *mesh.Mesh { return solid.Sphere(0.01, 12, 8) }}
+	s := &scenery{composer: &composer{Input: in}, meshes: map[string]*mesh.Mesh{}, blobs: map[*mesh.Mesh]string{}}
+	a, b := s.mesh(Blob{SHA256: "a"}), s.mesh(Blob{SHA256: "a", Layout: glb.Layout{Step: 1e-6}})
+	require.Same(t, a, s.mesh(Blob{SHA256: "a"}))
+	require.NotSame(t, a, b)
+	require.NotEqual(t, s.blobs[a], s.blobs[b])
+}
+
 // What collides, is refused or comes in is never taken from a step that differs.
 func TestMotionsOfAnotherStepAreNotTaken(t *testing.T) {
 	bolts := func(in *Input) *step.Part { return &in.Step.Parts[0] }
@@ -146,7 +156,7 @@ func TestNothingThatIsSweptIsLeftOutOfTheKey(t *testing.T) {
 	}
 	try()
 	for _, b := range []Blob{{SHA256: "a"}, {SHA256: "b"}, {SHA256: "b", Layout: glb.Layout{Step: 1e-12}}, {SHA256: "b", Layout: glb.Layout{Centre: mesh.Vec{1e-12}}}} {
-		s.blobs[s.still.Shells[0].Mesh] = b
+		s.blobs[s.still.Shells[0].Mesh] = fmt.Sprint(b)
 		try()
 	}
 	n := 0

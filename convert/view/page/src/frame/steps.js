@@ -24,7 +24,7 @@ export function stepList(bundle, edition, hrefOf, found) {
   const list = el('ol', { class: 'steps' }, rows);
   const says = bundle.steps.map((step) => [step.id, step.operation, step.title].join('\n').toLowerCase()); // more once it is read
   const readings = [];
-  const read = (i) => (readings[i] ??= fill(rows[i], edition, heads.get(bundle.steps[i].operation)).then((text) => { says[i] += text.toLowerCase(); }));
+  const read = (i) => (readings[i] ??= fill(rows[i], edition, heads.get(bundle.steps[i].operation)).then((text) => { says[i] += text.toLowerCase(); }, () => rows[i].classList.add('damaged')));
   const seen = new IntersectionObserver((entries) => entries.filter((e) => e.isIntersecting).forEach((e) => {
     seen.unobserve(e.target);
     read(rows.indexOf(e.target));
