@@ -24,13 +24,16 @@ import (
 // something is not as given stand on the step as well.
 func (s *Set) Read(open func() (io.ReadCloser, error), name string, emit func(*step.Plan, *step.Operation) error) (*step.Plan, diag.List, error) {
 	m := s.mapping(name)
-	pass := func(pick func(*plan.Element) plan.Take, take func(*plan.Element) error) (diag.List, error) {
+	passBeside := func(pick func(*plan.Element) plan.Take, take func(*plan.Element) error, beside func(*plan.Element, string, int, int)) (diag.List, error) {
 		f, err := open()
 		if err != nil {
 			return nil, err
 		}
 		defer f.Close()
-		return plan.Pick(f, name, pick, take)
+		return plan.PickBeside(f, name, pick, take, beside)
+	}
+	pass := func(pick func(*plan.Element) plan.Take, take func(*plan.Element) error) (diag.List, error) {
+		return passBeside(pick, take, nil)
 	}
 	if len(s.joins) > 0 && !s.passes.joinsWithHead() {
 		if faults, err := pass(s.pickJoined, m.takeJoined); err != nil || faults.HasError() {
@@ -50,7 +53,7 @@ func (s *Set) Read(open func() (io.ReadCloser, error), name string, emit func(*s
 	m.stamp(0, p.ID.Value, "")
 	m.planRules(p)
 	o := operations{m: m, head: h, plan: p, emit: emit, placed: map[string]map[string]*step.Occurrence{}}
-	again, err := pass(s.pickOperation, o.take)
+	again, err := passBeside(s.pickOperation, o.take, o.beside)
 	if err == nil && again.HasError() {
 		err = fmt.Errorf("%s changed while it was read: %s", name, again[0])
 	}

@@ -24,8 +24,8 @@ func (r *reader) characters(raw []byte) *fault {
 			return r.wrongAt(i+n, malformed("]]> outside of a CDATA section; write ]]&gt;"))
 		}
 	}
-	built := r.building()
-	if !built && bytes.IndexByte(raw, '&') < 0 {
+	built, beside := r.building(), r.open[len(r.open)-1].beside && skipSpace(raw) < len(raw)
+	if !built && !beside && bytes.IndexByte(raw, '&') < 0 {
 		return nil
 	}
 	before := len(r.text)
@@ -36,10 +36,18 @@ func (r *reader) characters(raw []byte) *fault {
 		return r.wrongReference(at, wrong)
 	}
 	if !built {
-		r.text = r.text[:before]
+		r.passBeside(beside, before)
 		return nil
 	}
 	return r.spendText(before)
+}
+
+// passBeside hands over a text that is not kept.
+func (r *reader) passBeside(wanted bool, before int) {
+	if wanted {
+		r.beside(r.inner, string(r.text[before:]), r.textStart.line, r.textStart.column)
+	}
+	r.text = r.text[:before]
 }
 
 // cdata takes a CDATA section, with its marks.
@@ -48,12 +56,16 @@ func (r *reader) cdata(raw []byte) *fault {
 		return malformed("a CDATA section outside of the root element")
 	}
 	raw = raw[len(cdataStart) : len(raw)-len("]]>")]
-	if !r.building() || len(raw) == 0 {
+	built, beside := r.building(), r.open[len(r.open)-1].beside && skipSpace(raw) < len(raw)
+	if len(raw) == 0 || !built && !beside {
 		return nil
 	}
 	before := len(r.text)
 	r.startText(r.at.after([]byte(cdataStart)), raw)
-	r.text = appendLines(r.text, raw, '\n')
+	if r.text = appendLines(r.text, raw, '\n'); !built {
+		r.passBeside(beside, before)
+		return nil
+	}
 	return r.spendText(before)
 }
 

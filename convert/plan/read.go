@@ -54,6 +54,15 @@ func Pick(r io.Reader, name string, pick func(*Element) Take, emit func(*Element
 	return d.readAll(r)
 }
 
+// PickBeside is Pick that hands to beside what stands outside of all records, but for what
+// is in an element that pick puts aside: the values of attributes, and texts that are not
+// blank, each with its element and where it begins.
+func PickBeside(r io.Reader, name string, pick func(*Element) Take, emit func(*Element) error, beside func(e *Element, text string, line, column int)) (diag.List, error) {
+	d := newReader(name, emit)
+	d.pick, d.beside = pick, beside
+	return d.readAll(r)
+}
+
 func newReader(name string, emit func(*Element) error) *reader {
 	return &reader{name: name, emit: emit, spaces: newSpaces()}
 }
@@ -75,6 +84,8 @@ type reader struct {
 	name string
 	pick func(*Element) Take
 	emit func(*Element) error
+
+	beside func(e *Element, text string, line, column int) // nil: no one asks
 
 	source *source
 	at     place // of the token; when a method returns a fault, of the fault
@@ -103,6 +114,7 @@ type tag struct {
 	line     int
 	take     Take
 	built    bool // its content is wanted: it is a whole record or stands in one
+	beside   bool // it and all around it are no record, nor put aside
 	nodes    int  // where its content starts
 	before   mark // of the memory, before the element
 }
@@ -156,6 +168,12 @@ func (r *reader) start(t *startTag) (*fault, error) {
 	o.take = r.pick(e)
 	if wrong := r.hang(e, &o); wrong != nil {
 		return wrong, nil
+	}
+	o.beside = r.beside != nil && o.take == Inside && (len(r.open) == 0 || r.open[len(r.open)-1].beside)
+	if o.beside {
+		for _, a := range e.Attributes {
+			r.beside(e, a.Value, a.Line, a.Column)
+		}
 	}
 	r.open = append(r.open, o)
 	r.inner = e

@@ -118,6 +118,27 @@ func TestReadNormalisesValues(t *testing.T) {
 	assert.Equal(t, "\n\r\n", e.Content[0].Text)
 }
 
+func TestPickHandsOverWhatStandsBeside(t *testing.T) {
+	const text = `<plan id="P">
+  all <note lang="en">a &amp; b<!-- c --> more</note><note><![CDATA[ <d> ]]></note>
+  <step n="1"><x y="z">in</x></step><item n="2">i</item><rest q="3"><x>deep</x></rest></plan>`
+	takes := map[string]Take{"step": Whole, "item": Start, "rest": Aside}
+	var beside []string
+	found, err := PickBeside(strings.NewReader(text), "t.xml", func(e *Element) Take { return takes[e.Name.Local] }, func(e *Element) error {
+		if e.Name.Local == "step" {
+			assert.Equal(t, "in", e.Content[0].Element.Content[0].Text)
+		}
+		return nil
+	}, func(e *Element, text string, line, column int) {
+		beside = append(beside, fmt.Sprintf("%s %q %d:%d", e.Name.Local, text, line, column))
+	})
+	require.NoError(t, err)
+	require.Empty(t, found)
+	assert.Equal(t, []string{
+		`plan "P" 1:7`, `plan "\n  all " 2:3`, `note "en" 2:13`, `note "a & b" 2:23`, `note " more" 2:43`, `note " <d> " 2:70`,
+	}, beside)
+}
+
 func TestReadCutsRecordsOutOfRecords(t *testing.T) {
 	const text = `<plan id="P"><operation id="1">a<operation id="1.1"><step/></operation>b</operation><operation id="2"/>tail</plan>`
 	var order []string
