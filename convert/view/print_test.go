@@ -42,7 +42,7 @@ func TestPrintSaysAllInTheOrderOfTheWork(t *testing.T) {
 	at := 0
 	for _, s := range []string{
 		"Held: not to be used", `class="hazard caution"`, "<svg", "Caution:", "It is hot.", `class="hazard notice"`, "NOTICE", `class="hazard other"`, "HARK",
-		"Local codes prevail.", "missing", "Parts", "I-2", "Preparation", "2.50 ml", "degreases", "lot:", "To be measured", "Hold point", "22.80", "24", "25.2", "N·m", "Sign-offs", "inspector", "Name", "Date", "To be recorded", "Photograph",
+		"Local codes and licensed practice prevail", "missing", "Parts", "I-2", "Preparation", "2.50 ml", "degreases", "lot:", "To be measured", "Hold point", "22.80", "24", "25.2", "N·m", "Sign-offs", "inspector", "Name", "Date", "To be recorded", "Photograph",
 		"FILE_MISSING",
 	} {
 		i := strings.Index(text[at:], s)
@@ -105,6 +105,7 @@ func TestPrintSpeaksALanguage(t *testing.T) {
 	german := printed(t, printable(), "de")
 	assert.Contains(t, german, "Anbauen")
 	assert.Contains(t, german, "VORSICHT")
+	assert.Contains(t, german, "Örtliche Vorschriften")
 	assert.Contains(t, german, `<span lang="en" dir="ltr">It is hot.</span>`)
 	assert.Contains(t, printed(t, printable(), "ar"), `<html lang="ar" dir="rtl">`)
 }
