@@ -156,7 +156,7 @@ func (m *mapping) effectiveness(k *kind, rec any) step.Text {
 // leaveOut leaves a record out that does not hold, and reports whether there is
 // nothing to keep of it. A step stays for what comes after it, but consumes nothing;
 // an operation stays as long as its outline has it.
-func (m *mapping) leaveOut(k *kind, rec any) bool {
+func (m *mapping) leaveOut(k *kind, rec any, e *plan.Element) bool {
 	why := m.effectiveness(k, rec)
 	if !why.Given() {
 		return false
@@ -170,8 +170,15 @@ func (m *mapping) leaveOut(k *kind, rec any) bool {
 	case *step.Occurrence:
 		m.left[r.ID.Value] = true
 	}
+	m.absent = append(m.absent, absent{k, at(e)}, absent{k, m.place(e)})
 	m.fault(diag.MapNotEffective, why.Origin, "a %s is left out: %s", k.said(), why.Value)
 	return true
+}
+
+// absent is a record that was left out, and where it stands or is referred to.
+type absent struct {
+	kind  *kind
+	place step.Origin
 }
 
 // outlineEffectiveness is that of an operation which is not read yet.

@@ -27,6 +27,7 @@ type mapping struct {
 	here              spot // what refers to the record of a join that is read
 	joined            map[*join]*joined
 	left              map[string]bool // ids of occurrences that do not hold for what is asked for
+	absent            []absent        // of the operation that is read
 	parts, quantities int             // parts of the plan, and those with a quantity
 	told              *told           // nil without readers of the trace
 	counts            *counts         // nil where nothing is counted over plans
@@ -71,7 +72,7 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 			}
 		}
 	}
-	kept := complete && (r.kind.check == nil || r.kind.check(m, rec, from)) && !m.leaveOut(r.kind, rec)
+	kept := complete && (r.kind.check == nil || r.kind.check(m, rec, from)) && !m.leaveOut(r.kind, rec, e)
 	if kept {
 		m.attachLinks(r.kind, rec, e, links)
 		m.remarkUnread(m.got[got:])

@@ -140,6 +140,7 @@ func (o *operations) take(e *plan.Element) error {
 func (o *operations) operation(r *reading, e *plan.Element, line *outline) *step.Operation {
 	m := o.m
 	from := len(m.faults)
+	m.absent = m.absent[:0]
 	op := m.record(r, e).(*step.Operation)
 	op.ID, op.Sequence = line.id, line.ordinal
 	if !op.Parent.Given() {
@@ -156,10 +157,10 @@ func (o *operations) operation(r *reading, e *plan.Element, line *outline) *step
 		o.steps(op, b, e, common)
 	}
 	o.showContent(op, r, e)
-	if list := o.warnings(e); len(list) > 0 {
+	leaveOutSteps(op, line.leftOut())
+	if list := o.warnings(e); len(list) > 0 && !line.leftOut().Given() {
 		o.remarkWarnings(op, list, from)
 	}
-	leaveOutSteps(op, line.leftOut())
 	return op
 }
 

@@ -161,9 +161,16 @@ func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int)
 	for _, d := range m.faults[from:] {
 		told.at[lineColumn{d.Position.Line, d.Position.Column}] = true
 	}
+	for _, a := range m.absent {
+		to := &told
+		if a.kind == hazardKind {
+			to = &hazards
+		}
+		to.add("", a.place)
+	}
 	for _, w := range list {
 		around, n := o.around(w)
-		if hazards.has(w, around) || told.has(w, around) {
+		if n >= 0 && op.Steps[n].Skip.Given() || hazards.has(w, around) || told.has(w, around) {
 			continue
 		}
 		shown := quoted(w.words(m.root))
