@@ -13,7 +13,7 @@ func (o *operations) beside(e *plan.Element, text string, line, column int) {
 	if !step.BeginsWithSignalWord(text) || m.noHazards != nil && m.noHazards.Matches(e) {
 		return
 	}
-	w := warned{text, step.Origin{Line: line, Column: column}, e}
+	w := warned{text: text, at: step.Origin{Line: line, Column: column}, element: e}
 	places := []lineColumn{{line, column}}
 	for p := e; p != nil; p = p.Parent {
 		if m.isJoined(p) {

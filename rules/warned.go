@@ -17,33 +17,37 @@ import (
 
 // warned is such a text.
 type warned struct {
-	text    string
-	at      step.Origin // of the attribute or the text itself
-	element *plan.Element
+	text      string
+	at        step.Origin // of the attribute or the text itself
+	element   *plan.Element
+	attribute bool
 }
 
 // warnings are those in an element, but for what is a record of its own, or no hazard by
-// the rules.
-func (s *Set) warnings(to []warned, e *plan.Element) []warned {
+// the rules. Behind the element stands a text, or none.
+func (s *Set) warnings(to []warned, e *plan.Element, behind string) []warned {
 	warns := func(text string) bool {
 		return step.BeginsWithSignalWord(text) && (s.noHazards == nil || !s.noHazards.Matches(e))
 	}
 	for i := range e.Attributes {
 		if a := &e.Attributes[i]; warns(a.Value) {
-			to = append(to, warned{a.Value, step.Origin{Line: a.Line, Column: a.Column}, e})
+			to = append(to, warned{a.Value, step.Origin{Line: a.Line, Column: a.Column}, e, true})
 		}
 	}
 	first := true
 	for i := range e.Content {
-		n := &e.Content[i]
+		n, next := &e.Content[i], behind
+		if i+1 < len(e.Content) {
+			next = e.Content[i+1].Text
+		}
 		switch {
 		case n.Element == nil:
-			if first && warns(n.Text) {
-				to = append(to, warned{n.Text, step.Origin{Line: n.Line, Column: n.Column}, e})
+			if text := n.Text + next; first && warns(text) {
+				to = append(to, warned{text, step.Origin{Line: n.Line, Column: n.Column}, e, false})
 			}
 			first = first && strings.TrimSpace(n.Text) == ""
 		case !n.Element.Cut:
-			to = s.warnings(to, n.Element)
+			to = s.warnings(to, n.Element, next)
 			first = false
 		}
 	}
@@ -52,38 +56,39 @@ func (s *Set) warnings(to []warned, e *plan.Element) []warned {
 
 // warnings are those of an operation, also of its steps that stand elsewhere.
 func (o *operations) warnings(e *plan.Element) []warned {
-	list := o.m.warnings(nil, e)
+	list := o.m.warnings(nil, e, "")
 	for _, s := range o.stepAt {
 		top := s
 		for top != nil && top != e {
 			top = top.Parent
 		}
 		if top == nil {
-			list = o.m.warnings(list, s)
+			list = o.m.warnings(list, s, "")
 		}
 	}
 	return list
 }
 
-// words are what a warning says. A signal word alone says nothing: with it goes the text of
-// its element, or of the one around it.
-func (w warned) words(root *plan.Element) string {
-	word := strings.TrimSpace(w.text)
-	around := []*plan.Element{w.element}
-	if above := w.element.Parent; above != nil && w.element != root {
-		around = append(around, above)
-	}
-	for _, e := range around {
-		var said []string
+// alone reports a signal word with nothing behind it.
+func (w warned) alone() bool {
+	other := func(r rune) bool { return !unicode.IsLetter(r) }
+	return !strings.ContainsFunc(strings.TrimFunc(w.text, func(r rune) bool { return other(r) && !unicode.IsDigit(r) }), other)
+}
+
+// beside is what a signal word alone may be about: the first other text of its element, or
+// of the one around it.
+func (w warned) beside(root *plan.Element) string {
+	for e := w.element; e != nil; e = e.Parent {
 		for _, t := range textsIn(nil, e) {
-			said = append(said, strings.Fields(t.text)...)
+			if strings.TrimSpace(t.text) != "" && !(t.alone() && step.BeginsWithSignalWord(t.text)) {
+				return t.text
+			}
 		}
-		text := strings.TrimLeft(strings.TrimPrefix(strings.Join(said, " "), word), " :")
-		if text != "" && !strings.Contains(word, " ") {
-			return word + ": " + text
+		if e == root || e != w.element {
+			break
 		}
 	}
-	return w.text
+	return ""
 }
 
 // lineColumn is a line and a column.
@@ -150,6 +155,17 @@ func (s *saying) has(w warned, around []lineColumn) bool {
 		slices.ContainsFunc(s.texts, func(t string) bool { return strings.Contains(oneLine(t), strings.Join(words, " ")) })
 }
 
+// standsIn reports whether anything of it stands in an element.
+func (s *saying) standsIn(e *plan.Element) bool {
+	return slices.ContainsFunc(e.Attributes, func(a plan.Attribute) bool { return s.at[lineColumn{a.Line, a.Column}] }) ||
+		slices.ContainsFunc(e.Content, func(n plan.Node) bool {
+			if n.Element == nil {
+				return s.at[lineColumn{n.Line, n.Column}]
+			}
+			return s.at[lineColumn{n.Element.Line, n.Element.Column}] || s.standsIn(n.Element)
+		})
+}
+
 // remarkWarnings reports the warnings of an operation that became no hazard statement.
 // What no rule reads is missing from its step, or from all of the operation.
 func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int) {
@@ -170,11 +186,19 @@ func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int)
 	}
 	for _, w := range list {
 		around, n := o.around(w)
-		if n >= 0 && op.Steps[n].Skip.Given() || hazards.has(w, around) || told.has(w, around) {
+		if n >= 0 && op.Steps[n].Skip.Given() || hazards.has(w, around) || told.has(w, around) || w.attribute && w.alone() && hazards.standsIn(w.element) {
 			continue
 		}
-		shown := quoted(w.words(m.root))
-		d := diag.MapHazardUnread.At(w.at.At(m.file), "%s begins with a signal word, and no rule reads it", shown)
+		code, shown := diag.MapHazardUnread, quoted(w.text)
+		if w.alone() {
+			switch beside := w.beside(m.root); {
+			case beside != "":
+				shown += " beside " + quoted(beside)
+			case w.attribute:
+				code = diag.MapSignalWordAlone
+			}
+		}
+		d := code.At(w.at.At(m.file), "%s begins with a signal word, and no rule reads it", shown)
 		if others == nil {
 			others = &saying{at: map[lineColumn]bool{}}
 			operationKind.saying(op, nil, others)
@@ -230,14 +254,14 @@ func (m *mapping) remarkUnsaid(h *step.Hazard, e *plan.Element) {
 func textsIn(to []warned, e *plan.Element) []warned {
 	for i := range e.Attributes {
 		if a := &e.Attributes[i]; plainWords(a.Value) > 1 {
-			to = append(to, warned{a.Value, step.Origin{Line: a.Line, Column: a.Column}, nil})
+			to = append(to, warned{text: a.Value, at: step.Origin{Line: a.Line, Column: a.Column}})
 		}
 	}
 	for i := range e.Content {
 		if n := &e.Content[i]; n.Element != nil {
 			to = textsIn(to, n.Element)
 		} else {
-			to = append(to, warned{n.Text, step.Origin{Line: n.Line, Column: n.Column}, e})
+			to = append(to, warned{text: n.Text, at: step.Origin{Line: n.Line, Column: n.Column}, element: e})
 		}
 	}
 	return to

@@ -41,7 +41,7 @@ func TestAHazardThatNoRuleReadsIsHeld(t *testing.T) {
 	reasons, err := os.ReadFile(filepath.Join(e.folder, "HELD"))
 	require.NoError(t, err)
 	step := e.steps[0].ID.Value
-	assert.Equal(t, `MAP_HAZARD_UNREAD in step "`+step+`": "GEFAHR: Netz trennen!" begins with a signal word, and no rule reads it`+"\n", string(reasons))
+	assert.Equal(t, `MAP_HAZARD_UNREAD in step "`+step+`": "GEFAHR" beside "Netz trennen!" begins with a signal word, and no rule reads it`+"\n", string(reasons))
 	require.NotEmpty(t, e.steps[0].NotCarried)
 	assert.Equal(t, "MAP_HAZARD_UNREAD", e.steps[0].NotCarried[0].Code)
 }

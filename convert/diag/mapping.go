@@ -57,6 +57,8 @@ var (
 		"it is not shown, and its step says so; the edition is held", "read it as a hazard statement in the rules; name its element in noHazards if it is none").holding()
 	MapHazardOutside = row("MAP_HAZARD_OUTSIDE", Warning, "a text that stands outside of all operations begins with a signal word, and no rule reads it",
 		"it is shown nowhere", "if it concerns the work, let a join read it as a hazard statement of the steps; name its element in noHazards if it is none")
+	MapSignalWordAlone = row("MAP_SIGNAL_WORD_ALONE", Warning, "an attribute of an operation is a signal word, with no text in or beside its element, and no rule reads it",
+		"it is not shown, and its step says so", "read it as a hazard statement in the rules, if it is one; name its element in noHazards if it is none")
 	MapHazardUnsaid = row("MAP_HAZARD_UNSAID", Warning, "a text stands in a hazard statement that lacks the consequence or how to avoid it, and does not say it",
 		"it is not shown; its step says so", "read it as a part of the hazard statement in the rules")
 	MapHazardLanguages = row("MAP_HAZARD_LANGUAGES", Warning, "a text of a hazard statement is not in a language that others of its texts are in",

@@ -20,7 +20,8 @@ var signalWords = map[byte][]string{
 
 // BeginsWithSignalWord reports a text that begins with a signal word which is set apart
 // from what follows: in capitals, or by a mark behind it. A warning lamp warns of
-// nothing.
+// nothing. One word alone counts in capitals, as signal words are written: "warning" may
+// be a kind of anything.
 func BeginsWithSignalWord(text string) bool {
 	for {
 		text = strings.TrimLeftFunc(text, isBefore)
@@ -53,12 +54,12 @@ func setApart(word, rest string) bool {
 	next, _ := utf8.DecodeRuneInString(rest)
 	then := strings.TrimLeftFunc(rest, unicode.IsSpace) // French has a blank that holds before a colon
 	switch {
-	case then == "":
-		return true
 	case unicode.IsLetter(next) || unicode.IsDigit(next) || strings.HasPrefix(rest, "-"):
 		return false
 	case word == strings.ToUpper(word):
 		return true
+	case then == "":
+		return false
 	}
 	mark, _ := utf8.DecodeRuneInString(then)
 	return strings.ContainsRune(":!.,;])*<–—-", mark)
