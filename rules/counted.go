@@ -47,6 +47,9 @@ func (s *Set) Counting() *Set {
 // mustRead reports records that no one may miss.
 func mustRead(k *kind) bool { return k == tighteningKind || slices.Contains(vitalKinds, k) }
 
+// mustReadOrStep reports them, and the steps that have them.
+func mustReadOrStep(k *kind) bool { return k == stepKind || mustRead(k) }
+
 // counts is what one mapping counts; nil where nothing does.
 type counts struct {
 	read   map[*reading]bool

@@ -81,7 +81,7 @@ func (v *Survey) unjoined(j *join) (at diag.Position, why string) {
 }
 
 func (v *Survey) nothing(r *reading, missing []lost) []lost {
-	vital := r.kind == stepKind || mustRead(r.kind)
+	vital := mustReadOrStep(r.kind)
 	switch {
 	case v.counts.read[r.place] > 0:
 	case r.join != nil && v.counts.paths[r.byAt].seeksInVain():

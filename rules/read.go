@@ -52,7 +52,7 @@ func (s *Set) Read(open func() (io.ReadCloser, error), name string, emit func(*s
 	}
 	m.stamp(0, p.ID.Value, "")
 	m.planRules(p)
-	o := operations{m: m, head: h, plan: p, emit: emit, placed: map[string]map[string]*step.Occurrence{}}
+	o := operations{m: m, head: h, plan: p, emit: emit, vital: s.vitalJoins(), placed: map[string]map[string]*step.Occurrence{}}
 	again, err := passBeside(s.pickOperation, o.take, o.beside)
 	if err == nil && again.HasError() {
 		err = fmt.Errorf("%s changed while it was read: %s", name, again[0])
@@ -62,7 +62,7 @@ func (s *Set) Read(open func() (io.ReadCloser, error), name string, emit func(*s
 	}
 	m.countPlan()
 	reported := len(m.faults)
-	m.remarkUnused()
+	m.remarkUnused(o.vital)
 	m.remarkNoQuantity(p)
 	m.stamp(reported, p.ID.Value, "")
 	slices.SortStableFunc(m.faults, func(a, b diag.Diagnostic) int {
@@ -113,6 +113,7 @@ type operations struct {
 	plan *step.Plan
 	emit func(*step.Plan, *step.Operation) error
 
+	vital  map[*join]*reading                     // see vitalJoins
 	stepAt []*plan.Element                        // of the steps of the operation that is read
 	placed map[string]map[string]*step.Occurrence // by what they are within, as it is asked for, and by id
 }
@@ -156,6 +157,7 @@ func (o *operations) operation(r *reading, e *plan.Element, line *outline) *step
 	if b := r.binding("steps"); b != nil {
 		o.steps(op, b, e, common)
 	}
+	o.noteNamed(op, e)
 	o.showContent(op, r, e)
 	leaveOutSteps(op, line.leftOut())
 	if list := o.warnings(e); len(list) > 0 && !line.leftOut().Given() {

@@ -1,8 +1,10 @@
 package rules
 
 import (
+	"maps"
 	"slices"
 	"strings"
+	"unicode"
 
 	"planfold/convert/diag"
 	"planfold/convert/plan"
@@ -53,6 +55,7 @@ type kept struct {
 	byKey map[string][]*plan.Element
 	all   []*plan.Element
 	used  map[*plan.Element]bool
+	named bool // something refers, or seems to refer, to one
 }
 
 func (m *mapping) keep(j *join, key string, e *plan.Element) {
@@ -102,7 +105,7 @@ func (m *mapping) through(r *reading, from *plan.Element) (out []entry, missing 
 	for _, key := range m.keysOf(r, from, k) {
 		text, found := oneLine(key.text), k.byKey[key.text]
 		if len(found) == 0 && text != "" && !r.byOwnID {
-			missing = true
+			missing, k.named = true, true
 			m.fault(diag.MapRecordMissing, step.Origin{Line: key.origin.Line, Column: key.origin.Column, Rule: r.rule}, "the %s is %q by the join %q, which finds no such record", r.kind.said(), text, r.join.name)
 		}
 		for _, x := range found {
@@ -177,32 +180,92 @@ func (m *mapping) begins(v *value, e *plan.Element) *plan.Element {
 	return m.above(m.here.element, v.up)
 }
 
-// remarkUnused reports the records of joins that no record refers to. One that is not
-// referred to but names what it belongs to is lost, if no one may miss it. So are all of a
-// join, if not one is: of a library some would be.
-func (m *mapping) remarkUnused() {
-	owned, referred, vital := map[*join]*kind{}, map[*join]bool{}, map[*join]*reading{}
-	m.eachReading(func(r *reading) {
-		if slices.Contains(vitalKinds, r.kind) || r.kind == stepKind || r.kind == tighteningKind {
-			if vital[r.join] = r; r.byOwnID {
-				owned[r.join] = r.kind
+// noteNamed notes the joins that something in an operation seems to name a record of, where
+// none is referred to so far: then a path to it is most likely wrong. A plan may as well
+// carry a library and use nothing of it.
+func (o *operations) noteNamed(op *step.Operation, e *plan.Element) {
+	var read *saying
+	for _, j := range o.m.joins {
+		k := o.m.kept[j]
+		if o.vital[j] == nil || k == nil || k.named || len(k.used) > 0 {
+			continue
+		}
+		if read == nil {
+			read = &saying{at: map[lineColumn]bool{}}
+			operationKind.saying(op, read, read)
+			for _, s := range op.Steps { // a record may name its step
+				delete(read.at, lineColumn{s.ID.Origin.Line, s.ID.Origin.Column})
 			}
+			delete(read.at, lineColumn{op.ID.Origin.Line, op.ID.Origin.Column})
+		}
+		k.named = slices.ContainsFunc(o.elements(e), func(x *plan.Element) bool { return k.namedIn(x, j, read) })
+	}
+}
+
+// namedIn reports a value in an element that is a key, and that the rules do not read as
+// anything else.
+func (k *kept) namedIn(e *plan.Element, j *join, read *saying) bool {
+	if j.match.Matches(e) {
+		return false
+	}
+	return slices.ContainsFunc(e.Attributes, func(a plan.Attribute) bool {
+		return k.isKey(a.Value) && !read.at[lineColumn{a.Line, a.Column}]
+	}) || slices.ContainsFunc(e.Content, func(n plan.Node) bool {
+		if n.Element != nil {
+			return k.namedIn(n.Element, j, read)
+		}
+		return k.isKey(n.Text) && !read.at[lineColumn{n.Line, n.Column}] && !read.at[lineColumn{e.Line, e.Column}]
+	})
+}
+
+// isKey reports a key, or several. What has no letter may be any number.
+func (k *kept) isKey(text string) bool {
+	is := func(s string) bool { return k.byKey[s] != nil }
+	return strings.ContainsFunc(text, unicode.IsLetter) &&
+		(is(strings.TrimSpace(text)) || !slices.ContainsFunc(strings.Fields(text), func(s string) bool { return !is(s) }))
+}
+
+// vitalJoins are those that references lead through to records that no one may miss, each
+// with a reading of such.
+func (s *Set) vitalJoins() map[*join]*reading {
+	vital, referred := map[*join]*reading{}, map[*join]bool{}
+	s.eachReading(func(r *reading) {
+		if mustReadOrStep(r.kind) {
+			vital[r.join] = r
 		}
 		referred[r.join] = referred[r.join] || !r.byOwnID
+	})
+	maps.DeleteFunc(vital, func(j *join, _ *reading) bool { return !referred[j] })
+	return vital
+}
+
+// remarkUnused reports the records of joins that no record refers to. One that is not
+// referred to but names what it belongs to is lost, if no one may miss it. So are all of a
+// join, if not one is found and something names one.
+func (m *mapping) remarkUnused(vital map[*join]*reading) {
+	owned := map[*join]*kind{}
+	m.eachReading(func(r *reading) {
+		if mustReadOrStep(r.kind) && r.byOwnID {
+			owned[r.join] = r.kind
+		}
 	})
 	for _, j := range m.joins {
 		k := m.kept[j]
 		if !j.whole || k == nil {
 			continue
 		}
-		if r := vital[j]; r != nil && referred[j] && len(k.used) == 0 {
-			m.fault(diag.MapVitalUnused, at(k.all[0]), "nothing refers to this record of the join %q, nor to any other (records: %d): %s.by (line %d) finds no key that leads to a %s", j.name, len(k.all), r.rule, r.byAt.Line, r.kind.said())
+		if r := vital[j]; r != nil && len(k.used) == 0 {
+			code := diag.MapRecordUnused
+			if k.named {
+				code = diag.MapVitalUnused
+			}
+			m.fault(code, at(k.all[0]), "nothing refers to this record of the join %q, nor to any other (records: %d): %s.by (line %d) finds no key that leads to a %s", j.name, len(k.all), r.rule, r.byAt.Line, r.kind.said())
 			continue
 		}
 		for _, e := range k.all {
 			switch of := owned[j]; {
 			case k.used[e]:
-			case of != nil && !referred[j]:
+			case of != nil && vital[j] == nil:
 				m.fault(diag.MapOwnerMissing, at(e), "this %s of the join %q belongs to no step and no operation that is read", of.said(), j.name)
 			default:
 				m.fault(diag.MapRecordUnused, at(e), "nothing refers to this record of the join %q", j.name)

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -265,4 +266,38 @@ read:
     steps: {each: step, parts: {each: take, item: [{path: "@item", up: 1, where: "@of = 'step'"}, {path: "@item", where: "@of = 'take'"}]}}
 `).of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><step of="step" item="i"><take of="take" item="j"/></step></op></plan>`), nil)
 	assert.Equal(t, "i", m.operation(t, "A").Steps[0].Parts[0].Item.Value)
+}
+
+// A plan may carry a library and use nothing of it. It is held where something names what
+// the rules do not find.
+func TestALibraryOfWhichNothingIsUsed(t *testing.T) {
+	rules := rulesOf(t, `
+planfold: 1
+joins: {risks: {match: //risk, key: "@key"}}
+read:
+  plan: {match: /plan, id: "@id"}
+  operations:
+    match: //op
+    id: "@id"
+    builds: "@builds"
+    steps: {each: step, id: "@id", text: text, hazards: {each: ., join: risks, by: "@risk", signalWord: "@level", hazard: .}}
+`)
+	const library = `<risk key="R1" level="DANGER">Heavy</risk><risk key="R 2" level="DANGER">Hot</risk><risk key="3" level="DANGER">Wet</risk>`
+	for op, want := range map[string]string{
+		`<step id="S"><text>Lift.</text></step>`:                          "MAP_RECORD_UNUSED",
+		`<step id="S" rev="3"><text>Lift.</text></step>`:                  "MAP_RECORD_UNUSED", // may be any number
+		`<step id="S" says="see R1"><text>Lift.</text></step>`:            "MAP_RECORD_UNUSED",
+		`<step id="S"><text>R1</text></step>`:                             "MAP_RECORD_UNUSED", // it is read
+		`<step id="S"><text>Lift.</text><risk key="R4"/></step>`:          "MAP_RECORD_UNUSED", // only its own
+		`<step id="S" hz="R1"><text>Lift.</text></step>`:                  "MAP_VITAL_UNUSED",
+		`<step id="S" hz="R1 3"><text>Lift.</text></step>`:                "MAP_VITAL_UNUSED",
+		`<step id="S"><text>Lift.</text><hz> R 2 </hz></step>`:            "MAP_VITAL_UNUSED",
+		`<step id="R1"><text>Lift.</text></step>`:                         "MAP_VITAL_UNUSED", // a record may name its step
+		`<step id="S" risk="R9"><text>Lift.</text></step>`:                "MAP_RECORD_MISSING MAP_VITAL_UNUSED",
+		`<step id="S" risk="3" hz="R1"><text>Lift.</text></step>`:         "MAP_RECORD_UNUSED MAP_RECORD_UNUSED",
+		`<step id="S"/><op id="B"><step id="T"><hz is="R1"/></step></op>`: "MAP_VITAL_UNUSED",
+	} {
+		m := rules.of(t, "plan.xml", []byte(`<plan id="P"><op id="A" builds="R1">`+op+`</op>`+library+`</plan>`), nil)
+		assert.Equal(t, want, strings.Join(m.codes(), " "), op)
+	}
 }

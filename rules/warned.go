@@ -54,17 +54,26 @@ func (s *Set) warnings(to []warned, e *plan.Element, behind string) []warned {
 	return to
 }
 
-// warnings are those of an operation, also of its steps that stand elsewhere.
-func (o *operations) warnings(e *plan.Element) []warned {
-	list := o.m.warnings(nil, e, "")
+// elements are that of an operation, and those of its steps that stand elsewhere.
+func (o *operations) elements(e *plan.Element) []*plan.Element {
+	list := []*plan.Element{e}
 	for _, s := range o.stepAt {
 		top := s
 		for top != nil && top != e {
 			top = top.Parent
 		}
 		if top == nil {
-			list = o.m.warnings(list, s, "")
+			list = append(list, s)
 		}
+	}
+	return list
+}
+
+// warnings are those of an operation, also of its steps that stand elsewhere.
+func (o *operations) warnings(e *plan.Element) []warned {
+	var list []warned
+	for _, x := range o.elements(e) {
+		list = o.m.warnings(list, x, "")
 	}
 	return list
 }

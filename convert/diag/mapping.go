@@ -104,10 +104,10 @@ var (
 		"the part's row is not in the step; the reason is in the message", "nothing needs to be done")
 	MapRecordMissing = row("MAP_RECORD_MISSING", Error, "something refers to a part, step, hazard or the like that stands elsewhere in the plan, and is not there",
 		"it is left out; the edition is held", "correct the plan, or the join in the rules").holding()
-	MapRecordUnused = row("MAP_RECORD_UNUSED", Warning, "a record that is read through a join stands in the plan, and nothing refers to it",
+	MapRecordUnused = row("MAP_RECORD_UNUSED", Warning, "a record that is read through a join stands in the plan, and nothing refers to it; or to any of them",
 		"it is shown nowhere", "correct the plan, or narrow the join's match in the rules")
-	MapVitalUnused = row("MAP_VITAL_UNUSED", Error, "hazard statements, parts, characteristics, sign-offs, tightening or steps are read through a join whose records stand in the plan, and nothing refers to any of them",
-		"none is shown; the edition is held", "correct \"by\" in the rules, or the plan; narrow the join's match to what this plan uses").holding()
+	MapVitalUnused = row("MAP_VITAL_UNUSED", Error, "hazard statements, parts, characteristics, sign-offs, tightening or steps are read through a join, and no key leads to any of its records, though something in an operation names one",
+		"none is shown; the edition is held", "correct \"by\" in the rules, or the plan").holding()
 	MapOwnerMissing = row("MAP_OWNER_MISSING", Error, "a part, hazard statement, characteristic or sign-off stands elsewhere in the plan and names a step or an operation that is not there, or that the rules do not read",
 		"it is shown nowhere; the edition is held", "correct the plan, or narrow the join's match in the rules to what is read").holding()
 	MapEffectivityInvalid = row("MAP_EFFECTIVITY_INVALID", Error, "an effectivity cannot be read, or not be compared with what is asked for: its limits are no dates, end before they begin, or are serial numbers with another beginning",
