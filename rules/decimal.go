@@ -3,8 +3,10 @@ package rules
 import (
 	"cmp"
 	"math/big"
+	"slices"
 	"strings"
 
+	"planfold/convert/diag"
 	"planfold/convert/plan"
 )
 
@@ -33,24 +35,35 @@ func decimalText(s string, comma bool) (string, bool) {
 	return sign + whole + "." + part, true
 }
 
-// plusNothing ends a value to which something should be added that is not there.
-const plusNothing = " plus nothing"
-
 // add adds to each of the values what another gives. What cannot be added becomes
-// no number, so that it is refused as one.
-func (m *mapping) add(v *value, to []found, e *plan.Element) {
+// no number, so that it is refused as one; unless it was, which add hands back.
+func (m *mapping) add(v *value, to []found, e *plan.Element) (refused bool) {
 	addends, by := m.take(&binding{values: []*value{v}}, e)
 	m.noteRead(nil, nil, by, addends)
 	for i := range to {
 		switch f := &to[i]; len(addends) {
 		case 0:
-			f.text += plusNothing
+			f.text += " plus nothing"
 		case 1:
 			*f = m.sum(*f, addends[0])
 		default:
 			f.text += " plus one of several values"
 		}
 	}
+	return len(addends) == 0 && m.refused(v, e)
+}
+
+// refused reports that a value finds a text of which its pattern takes nothing, and that
+// the record was told so: another field has that value too.
+func (m *mapping) refused(v *value, e *plan.Element) bool {
+	from := m.begins(v, e)
+	if v.pattern == nil || from == nil || v.where != nil && !v.where.Bool(from) {
+		return false
+	}
+	there := m.untaken(v, from)
+	return there != nil && slices.ContainsFunc(m.faults[m.began:], func(d diag.Diagnostic) bool {
+		return d.Position.Line == there.origin.Line && d.Position.Column == there.origin.Column
+	})
 }
 
 // sum is exact, with the digits behind the point of the longer one.

@@ -13,13 +13,14 @@ import (
 // found is one text that a value gave, free of the plan's elements, so that it can
 // be kept when they are gone.
 type found struct {
-	text   string // with its line breaks; trimmed at the ends
-	rich   string // sanitised HTML, if the element has markup
-	lang   string // as the plan says it, or the rules do
-	links  []link
-	cut    *cut // by a pattern; nil: it is the whole text
-	given  bool // by the rules themselves, or the file's name
-	origin step.Origin
+	text    string // with its line breaks; trimmed at the ends
+	rich    string // sanitised HTML, if the element has markup
+	lang    string // as the plan says it, or the rules do
+	links   []link
+	cut     *cut // by a pattern; nil: it is the whole text
+	given   bool // by the rules themselves, or the file's name
+	lacking bool // what should be added to it was refused, and that is told
+	origin  step.Origin
 }
 
 // cut is where in a text a pattern's group stands.
@@ -55,7 +56,9 @@ func (m *mapping) take(b *binding, e *plan.Element) ([]found, *value) {
 		}
 		if v.plus != nil {
 			fs = slices.Clone(fs) // their memory is used again to find what is added
-			m.add(v.plus, fs, from)
+			if m.add(v.plus, fs, from) {
+				fs[0].lacking = true
+			}
 		}
 		for i := range fs {
 			if fs[i].given {

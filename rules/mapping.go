@@ -59,6 +59,7 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 	links, got, around := len(m.links), len(m.got), m.began
 	m.began = len(m.faults)
 	complete := true
+	var refused []string // fields of which an error was told
 	for _, b := range r.bindings {
 		reported := len(m.faults)
 		switch {
@@ -71,13 +72,16 @@ func (m *mapping) record(r *reading, e *plan.Element) any {
 				m.fault(r.kind.missing, from, "this %s has no %s", r.kind.said(), b.field.name)
 			}
 		}
+		if m.faults[reported:].HasError() {
+			refused = append(refused, b.field.name)
+		}
 	}
 	kept := complete && (r.kind.check == nil || r.kind.check(m, rec, from)) && !m.leaveOut(r.kind, rec, e)
 	if kept {
 		m.attachLinks(r.kind, rec, e, links)
 		m.remarkUnread(m.got[got:])
 		if p, is := rec.(*step.Part); is {
-			m.noteQuantity(r, p)
+			m.noteQuantity(r, p, refused)
 		}
 	}
 	m.got, m.began = m.got[:got], around

@@ -61,9 +61,9 @@ func (s *Set) Read(open func() (io.ReadCloser, error), name string, emit func(*s
 		return nil, m.faults, err
 	}
 	m.countPlan()
+	m.remarkNoQuantity(p) // before others are added: it takes some away
 	reported := len(m.faults)
 	m.remarkUnused(o.vital)
-	m.remarkNoQuantity(p)
 	m.stamp(reported, p.ID.Value, "")
 	slices.SortStableFunc(m.faults, func(a, b diag.Diagnostic) int {
 		return cmp.Or(cmp.Compare(a.Position.Line, b.Position.Line), cmp.Compare(a.Position.Column, b.Position.Column))

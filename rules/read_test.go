@@ -263,7 +263,7 @@ func TestNumbersThatNoPatternTakesHoldThePlan(t *testing.T) {
 
 func TestReferencesThatNoJoinFindsAreNamed(t *testing.T) {
 	rules := strings.ReplaceAll(small, `item: "@item"`, `item: {join: lines, by: "@line", path: "@item"}`) + "joins: {lines: {match: //line, key: \"@id\"}}\n"
-	xml := []byte(`<plan id="X"><item id="B"/><line id="1" item="B"/><operation id="A"><step id="S"><part line="1" quantity="3"/><part line="2"/></step></operation></plan>`)
+	xml := []byte(`<plan id="X"><item id="B"/><line id="1" item="B"/><operation id="A"><step id="S"><part line="1" quantity="3"/><part line="2" quantity="3"/></step></operation></plan>`)
 	m := rulesOf(t, rules).of(t, "plan.xml", xml, nil)
 	parts := m.Operations[0].Steps[0].Parts
 	assert.Equal(t, []string{"B", ""}, []string{parts[0].Item.Value, parts[1].Item.Value})

@@ -124,8 +124,8 @@ func (m *mapping) setText(to *step.Text, k *kind, b *binding, v *value, fs []fou
 	t := step.Text{Value: oneLine(fs[0].text), Origin: fs[0].origin}
 	if f.typ == decimal {
 		d, ok := m.decimal(fs[0])
-		if !ok && strings.HasSuffix(t.Value, plusNothing) && slices.ContainsFunc(m.faults[m.began:], func(d diag.Diagnostic) bool { return d.Code == f.invalid.Name }) {
-			return false // what should be added was refused, and that is said
+		if fs[0].lacking {
+			return false
 		}
 		if !ok {
 			m.fault(f.invalid, t.Origin, "the %s's %s is %q, which is not a decimal number (%s, line %d%s)", k.name, f.name, t.Value, b.rule, v.place.Line, m.otherMark(fs[0]))

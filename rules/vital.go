@@ -130,8 +130,8 @@ func (v *Survey) notLed(r *reading) (at diag.Position, why string) {
 }
 
 // noteQuantity counts the parts whose quantity the rules look for, and those that have
-// one. It tells what is missing, unless an error that was told of the part says why.
-func (m *mapping) noteQuantity(r *reading, p *step.Part) {
+// one. It tells what is missing, unless an error that was told of that field says why.
+func (m *mapping) noteQuantity(r *reading, p *step.Part, refused []string) {
 	if r.binding("quantity") == nil {
 		return
 	}
@@ -142,11 +142,11 @@ func (m *mapping) noteQuantity(r *reading, p *step.Part) {
 	}
 	whole, _, _ := strings.Cut(p.Quantity.Value, ".")
 	switch {
-	case m.faults[m.began:].HasError():
+	case slices.Contains(refused, "quantity"):
 	case !p.Quantity.Given():
 		m.fault(diag.MapQuantityMissing, p.Origin, "%s has no quantity", what)
 		return
-	case !p.Unit.Given() && compareDecimals(p.Quantity.Value, whole) != 0:
+	case !p.Unit.Given() && !slices.Contains(refused, "unit") && compareDecimals(p.Quantity.Value, whole) != 0:
 		m.fault(diag.MapUnitNone, p.Quantity.Origin, "%s has the quantity %s, which counts no pieces, and no unit", what, p.Quantity.Value)
 	}
 	m.quantities++
@@ -159,5 +159,7 @@ func (m *mapping) remarkNoQuantity(p *step.Plan) {
 		return
 	}
 	m.faults = slices.DeleteFunc(m.faults, func(d diag.Diagnostic) bool { return d.Code == diag.MapQuantityMissing.Name })
-	m.faults.Add(diag.MapQuantityNone.At(p.Position, "none of the parts of plan %q has a quantity (parts: %d)", p.ID.Value, m.parts))
+	d := diag.MapQuantityNone.At(p.Position, "none of the parts of plan %q has a quantity (parts: %d)", p.ID.Value, m.parts)
+	d.Plan = p.ID.Value
+	m.faults.Add(d)
 }

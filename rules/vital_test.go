@@ -52,3 +52,40 @@ read:
 		})
 	}
 }
+
+// An error of the part says nothing of its quantity, unless it is one of that.
+func TestAQuantityIsMissedWhateverElseIsWrong(t *testing.T) {
+	rules := rulesOf(t, `
+planfold: 1
+read:
+  plan: {match: /plan, id: "@id"}
+  operations: {match: //op, id: "@id", steps: {each: s, parts: {each: part, item: "@item", capture: "@capture", quantity: "@q", unit: "@unit"}}}
+`)
+	for part, want := range map[string]string{
+		`q="2"`:                 "",
+		`capture="xyz"`:         "MAP_VALUE_UNKNOWN MAP_QUANTITY_MISSING",
+		`capture="xyz" q="2"`:   "MAP_VALUE_UNKNOWN",
+		`capture="xyz" q="2.5"`: "MAP_VALUE_UNKNOWN MAP_UNIT_NONE",
+		`q="two"`:               "MAP_QUANTITY_INVALID",
+	} {
+		m := rules.of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><s><part item="i" q="1"/><part item="i" `+part+`/></s></op></plan>`), nil)
+		assert.ElementsMatch(t, strings.Fields(want), m.codes(), part)
+	}
+	m := rules.of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><s><part item="i" capture="xyz"/></s></op></plan>`), nil)
+	assert.ElementsMatch(t, []string{"MAP_VALUE_UNKNOWN", "MAP_QUANTITY_NONE"}, m.codes())
+}
+
+// A limit that cannot be told is told as such, whatever else of the record is wrong.
+func TestALimitThatIsRefusedIsTold(t *testing.T) {
+	rules := rulesOf(t, `
+planfold: 1
+read:
+  plan: {match: /plan, id: "@id"}
+  operations: {match: //op, id: "@id", steps: {each: s, characteristics: {each: c, nominal: "@n", upper: {path: "@t", plus: "@absent"}, unit: {value: MMT}}}}
+`)
+	m := rules.of(t, "plan.xml", []byte(`<plan id="P"><op id="A"><s><c n="abc" t="0.1"/></s></op></plan>`), nil)
+	if assert.Len(t, m.Faults, 2) {
+		assert.Contains(t, m.Faults[0].Message, `the characteristic's nominal is "abc"`)
+		assert.Contains(t, m.Faults[1].Message, `the characteristic's upper is "0.1 plus nothing"`)
+	}
+}
