@@ -137,7 +137,7 @@ func (m *mapping) setText(to *step.Text, k *kind, b *binding, v *value, fs []fou
 		m.fault(f.invalid, t.Origin, "the %s's %s is %q, which is not %s", k.name, f.name, t.Value, strings.Join(f.allowed, " or "))
 		return false
 	}
-	if f.lasting && !isDuration(t.Value) {
+	if f.lasting && step.Duration(t.Value) == nil {
 		m.fault(diag.MapDurationInvalid, t.Origin, "the %s's %s is %q, which is not a duration such as PT20M or P24M (%s, line %d)", k.said(), f.name, t.Value, b.rule, v.place.Line)
 	}
 	*to = t

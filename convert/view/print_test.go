@@ -52,6 +52,7 @@ func TestPrintSaysAllInTheOrderOfTheWork(t *testing.T) {
 	assert.Contains(t, text, "Fit &lt;it&gt;")
 	assert.Contains(t, text, "1\u00a0h 30\u00a0min")
 	assert.Equal(t, "0.5\u00a0h", language("en").duration("PT0.5H"))
+	assert.Equal(t, "0,5\u00a0h", language("en").duration("PT0,5H"))
 	assert.Equal(t, "20 min", language("en").duration("20 min"))
 	notice := text[strings.Index(text, "hazard notice"):strings.LastIndex(text, "NOTICE")]
 	assert.NotContains(t, notice, "<svg", "a notice has no alert symbol")

@@ -4,7 +4,6 @@ import (
 	_ "embed"
 	"encoding/json"
 	"html/template"
-	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -127,18 +126,16 @@ func letters(s string) string {
 	}, s)
 }
 
-var durations = regexp.MustCompile(`^P(?:(\d+)Y)?(?:(\d+)M)?(?:(\d+)W)?(?:(\d+)D)?(?:T(?:([\d.]+)H)?(?:([\d.]+)M)?(?:([\d.]+)S)?)?$`)
-
 // duration writes a duration of ISO 8601 with the language's short units; what is none
 // stays as it is.
 func (l language) duration(iso string) string {
-	found := durations.FindStringSubmatch(iso)
+	found := step.Duration(iso)
 	if found == nil {
 		return iso
 	}
 	var out []string
 	for i, unit := range strings.Fields(l.word("durationUnits")) {
-		if n := found[i+1]; n != "" {
+		if n := found[i]; n != "" {
 			out = append(out, n+"\u00a0"+unit)
 		}
 	}

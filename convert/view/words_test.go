@@ -92,6 +92,10 @@ func TestTheBrowserDecidesTheSame(t *testing.T) {
 		script.WriteString("speak('" + c.lang + "'); out.push(said(" + string(texts) + "));\n")
 		want = append(want, c.want)
 	}
+	for iso, shown := range map[string]string{"PT0,5H": "0.5 hours", "P0.5D": "0.5 days", "PT1H30M": "1 hour 30 minutes", "PT1.2.3S": "PT1.2.3S", "PT": "PT", "P1DT": "P1DT"} {
+		script.WriteString("speak('en'); out.push(duration('" + iso + "'));\n")
+		want = append(want, shown)
+	}
 	script.WriteString("console.log(JSON.stringify(out));\n")
 	file := filepath.Join(t.TempDir(), "words.mjs")
 	require.NoError(t, os.WriteFile(file, []byte(script.String()), 0o666))

@@ -54,3 +54,15 @@ function levelOf({ lang, text }) {
   const levels = new Set(own.flatMap((l) => Object.keys(l).filter((level) => l[level].includes(word))));
   return levels.size === 1 ? [...levels][0] : 'other';
 }
+
+/** A duration of ISO 8601 in the units of the page's language; what is none stays as it is. */
+export function duration(iso) {
+  const n = '(\\d+(?:[.,]\\d+)?)';
+  const of = (units) => [...units].map((unit) => `(?:${n}${unit})?`).join('');
+  const m = new RegExp(`^P(?=.*\\d\\D$)${of('YMWD')}(?:T${of('HMS')})?$`).exec(iso ?? '');
+  if (!m) return iso;
+  const named = ['year', 'month', 'week', 'day', 'hour', 'minute', 'second'].map((unit, i) => m[i + 1] && inUnit(m[i + 1].replace(',', '.'), unit));
+  return named.filter(Boolean).join(' ');
+}
+
+const inUnit = (count, unit) => new Intl.NumberFormat(document.documentElement.lang, { style: 'unit', unit, unitDisplay: 'long' }).format(Number(count));

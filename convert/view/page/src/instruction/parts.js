@@ -1,10 +1,10 @@
 // What the step consumes. A row that is drawn selects its parts in the scene, and is
 // selected by them.
 import { el } from '../dom.js';
-import { pieces, word } from '../words.js';
+import { duration, pieces, word } from '../words.js';
 import { documents } from './documents.js';
 import { effectivity } from './effectivity.js';
-import { duration, facts, list, value, words } from './value.js';
+import { facts, list, value, words } from './value.js';
 
 /** The rows of parts, for one of two lists: what the plan gives a purpose is preparation. */
 export function parts(step, folder, drawn, purposed, select) {

@@ -1,11 +1,11 @@
 // The sections of an instruction, in the order in which the work needs them. One that
 // has nothing to say is null.
 import { el } from '../dom.js';
-import { word } from '../words.js';
+import { duration, word } from '../words.js';
 import { documents } from './documents.js';
 import { effectivity } from './effectivity.js';
 import { parts } from './parts.js';
-import { duration, facts, list, runs, value, words } from './value.js';
+import { facts, list, runs, value, words } from './value.js';
 
 /** Every section: its name, and what is in it for a step. */
 export const sections = [

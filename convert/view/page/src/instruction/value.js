@@ -38,13 +38,3 @@ export function facts(...pairs) {
 
 /** Values side by side, with a comma between. */
 export const list = (texts, pointer) => texts?.flatMap((text, i) => [i ? ', ' : null, value(text, `${pointer}/${i}`)]);
-
-/** A duration of ISO 8601 in short units, which are the same in most languages. */
-export function duration(iso) {
-  const m = /^P(?:(\d+)Y)?(?:(\d+)M)?(?:(\d+)W)?(?:(\d+)D)?(?:T(?:([\d.]+)H)?(?:([\d.]+)M)?(?:([\d.]+)S)?)?$/.exec(iso ?? '');
-  if (!m) return iso;
-  const named = ['year', 'month', 'week', 'day', 'hour', 'minute', 'second'].map((unit, i) => m[i + 1] && inUnit(m[i + 1], unit));
-  return named.filter(Boolean).join(' ');
-}
-
-const inUnit = (count, unit) => new Intl.NumberFormat(document.documentElement.lang, { style: 'unit', unit, unitDisplay: 'long' }).format(Number(count));
