@@ -84,9 +84,9 @@ func (w warned) alone() bool {
 	return !strings.ContainsFunc(strings.TrimFunc(w.text, func(r rune) bool { return other(r) && !unicode.IsDigit(r) }), other)
 }
 
-// beside is what a signal word alone may be about: the first other text of its element, or
+// about is what a signal word alone may be about: the first other text of its element, or
 // of the one around it.
-func (w warned) beside(root *plan.Element) string {
+func (w warned) about(root *plan.Element) string {
 	for e := w.element; e != nil; e = e.Parent {
 		for _, t := range textsIn(nil, e) {
 			if strings.TrimSpace(t.text) != "" && !(t.alone() && step.BeginsWithSignalWord(t.text)) {
@@ -200,9 +200,9 @@ func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int)
 		}
 		code, shown := diag.MapHazardUnread, quoted(w.text)
 		if w.alone() {
-			switch beside := w.beside(m.root); {
-			case beside != "":
-				shown += " beside " + quoted(beside)
+			switch about := w.about(m.root); {
+			case about != "":
+				shown += " beside " + quoted(about)
 			case w.attribute:
 				code = diag.MapSignalWordAlone
 			}

@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -18,18 +19,22 @@ func (m mapped) codes() (out []string) {
 // would be wrong.
 func TestAWarningInWhatIsNotEffectiveIsNoneThatNoRuleReads(t *testing.T) {
 	for name, xml := range map[string]string{
-		"hazard":            `<op id="A"><step id="S"><hazard><e from="SN5"/>WARNING: hot</hazard></step></op>`,
-		"part of operation": `<op id="A"><part item="i" from="SN5"><note>CAUTION: sharp</note></part><step id="S"/></op>`,
-		"part":              `<op id="A"><step id="S"><part item="i" from="SN5"><note>CAUTION: sharp</note></part></step></op>`,
+		"hazard":            `<op id="A"><step id="S"><hazard><e from="SN5"/><t>WARNING: hot</t></hazard></step></op>`,
+		"part of operation": `<op id="A"><part item="i"><e from="SN5"/><note>CAUTION: sharp</note></part><step id="S"/></op>`,
+		"part":              `<op id="A"><step id="S"><part item="i"><e from="SN5"/><note>CAUTION: sharp</note></part></step></op>`,
 		"step":              `<op id="A"><step id="S" from="SN5"><box>DANGER: sharp</box></step></op>`,
 		"operation":         `<op id="A" from="SN5"><box>DANGER: sharp</box><step id="S"/></op>`,
 		"operation around":  `<op id="A" from="SN5"><op id="B"><step id="S"><box>DANGER: sharp</box></step></op></op>`,
 	} {
 		t.Run(name, func(t *testing.T) {
 			xml = `<item id="i"/>` + xml
-			assert.NotContains(t, effective(t, "SN1", xml).codes(), "MAP_HAZARD_UNREAD")
+			rules := rulesOf(t, strings.Replace(limited, "hazard: .", "hazard: t", 1))
+			of := func(asked string) []string {
+				return rules.For(asked).of(t, "plan.xml", []byte("<plan id='P'>"+xml+"</plan>"), nil).codes()
+			}
+			assert.NotContains(t, of("SN1"), "MAP_HAZARD_UNREAD")
 			if name != "hazard" {
-				assert.Contains(t, effective(t, "SN7", xml).codes(), "MAP_HAZARD_UNREAD", "where it holds")
+				assert.Contains(t, of("SN7"), "MAP_HAZARD_UNREAD", "where it holds")
 			}
 		})
 	}
