@@ -100,6 +100,21 @@ func (w warned) about(root *plan.Element) string {
 	return ""
 }
 
+// tells is how a warning is shown, each text as it stands, and what it is if no rule reads it.
+func (w warned) tells(root *plan.Element) (code *diag.Code, shown string) {
+	code, shown = diag.MapHazardUnread, quoted(w.text)
+	if !w.alone() {
+		return code, shown
+	}
+	switch about := w.about(root); {
+	case about != "":
+		shown += " beside " + quoted(about)
+	case w.attribute:
+		code = diag.MapSignalWordAlone
+	}
+	return code, shown
+}
+
 // lineColumn is a line and a column.
 type lineColumn struct{ line, column int }
 
@@ -187,26 +202,16 @@ func (o *operations) remarkWarnings(op *step.Operation, list []warned, from int)
 		told.at[lineColumn{d.Position.Line, d.Position.Column}] = true
 	}
 	for _, a := range m.absent {
-		to := &told
-		if a.kind == hazardKind {
-			to = &hazards
+		if told.add("", a.place); a.kind == hazardKind {
+			hazards.add("", a.place)
 		}
-		to.add("", a.place)
 	}
 	for _, w := range list {
 		around, n := o.around(w)
 		if n >= 0 && op.Steps[n].Skip.Given() || hazards.has(w, around) || told.has(w, around) || w.attribute && w.alone() && hazards.standsIn(w.element) {
 			continue
 		}
-		code, shown := diag.MapHazardUnread, quoted(w.text)
-		if w.alone() {
-			switch about := w.about(m.root); {
-			case about != "":
-				shown += " beside " + quoted(about)
-			case w.attribute:
-				code = diag.MapSignalWordAlone
-			}
-		}
+		code, shown := w.tells(m.root)
 		d := code.At(w.at.At(m.file), "%s begins with a signal word, and no rule reads it", shown)
 		if others == nil {
 			others = &saying{at: map[lineColumn]bool{}}
