@@ -69,7 +69,7 @@ func (f *facet) learn(value string, room int) int {
 	if decimalValue.MatchString(value) {
 		f.decimal++
 	}
-	if step.BeginsWithSignalWord(value) {
+	if step.BeginsWithSignalWord(value + ":") { // a word alone may be one in small letters
 		f.warns++
 	}
 	if langValue.MatchString(value) {

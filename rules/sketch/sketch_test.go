@@ -114,9 +114,9 @@ func TestNamesAreOnlyNames(t *testing.T) {
 }
 
 func TestHazardsAreNoInstructions(t *testing.T) {
-	text, _, operations := sketched(t, "plan.xml", []byte(`<w><op id="1"><todo><mind level="WARNING"><line>Keep your hands away from the press while it moves down.</line></mind>
+	text, _, operations := sketched(t, "plan.xml", []byte(`<w><op id="1"><todo><mind level="warning"><line>Keep your hands away from the press while it moves down.</line></mind>
 		<line>Press the bearing in.</line></todo><todo><line>Take the shaft out.</line></todo></op>
-		<op id="2"><todo><mind level="DANGER"><line>The press is live until the main switch is off and locked.</line></mind><line>Lock the main switch with your own lock.</line></todo></op></w>`))
+		<op id="2"><todo><mind level="danger"><line>The press is live until the main switch is off and locked.</line></mind><line>Lock the main switch with your own lock.</line></todo></op></w>`))
 	assert.NotContains(t, text, "text: mind")
 	require.Len(t, operations, 2)
 	require.Len(t, operations[0].Steps, 2)
