@@ -52,6 +52,9 @@ var palette, first = func() (p color.Palette, first [tints + 1]int32) {
 	return p, first
 }()
 
+// paper is the index of blank.
+var paper = blank.index()
+
 // index is the nearest colour of the palette.
 func (a ink) index() uint8 {
 	tint := (a.tint*tints + 127) / 255

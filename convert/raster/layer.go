@@ -86,7 +86,7 @@ func (l *layer) keep(f *facet, rows [2]int) {
 // band draws a band, which begins at the row top.
 func (l *layer) band(number, top int) {
 	if l.to > 0 {
-		l.Clear()
+		l.clear(max(l.from-1, 0), min(l.to+1, l.Width))
 		clear(l.lines)
 	}
 	l.top, l.from, l.to = top, l.Width, 0

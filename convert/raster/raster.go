@@ -39,12 +39,18 @@ func NewBuffer(width, height int) *Buffer {
 }
 
 // Clear empties the buffer.
-func (b *Buffer) Clear() {
-	for i := range b.Tags {
-		b.Tags[i] = None
-	}
-	for i := range b.near {
-		b.near[i] = -math.MaxFloat32
+func (b *Buffer) Clear() { b.clear(0, b.Width) }
+
+// clear empties columns.
+func (b *Buffer) clear(from, to int) {
+	for row := 0; row < len(b.Tags); row += b.Width {
+		tags, near := b.Tags[row+from:row+to], b.near[row+from:row+to]
+		for i := range tags {
+			tags[i] = None
+		}
+		for i := range near {
+			near[i] = -math.MaxFloat32
+		}
 	}
 }
 

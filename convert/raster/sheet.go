@@ -73,9 +73,13 @@ func (s *sheet) band(img *image.Paletted, from, to int) {
 		out := img.Pix[y*img.Stride : (y+1)*img.Stride]
 		plates := s.platesAt(float64(y))
 		for x := range out {
-			c := blank
-			if i := (y*fine-top)*s.main.Width + x*fine; s.touched(x * fine) {
-				c = s.pixel(i)
+			c, touched := blank, s.touched(x*fine)
+			if !touched && len(plates) == 0 {
+				out[x] = paper
+				continue
+			}
+			if touched {
+				c = s.pixel((y*fine-top)*s.main.Width + x*fine)
 			}
 			for _, p := range plates {
 				c = p.over(c, float64(x)+0.5, float64(y)+0.5)
