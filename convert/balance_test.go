@@ -14,7 +14,13 @@ import (
 // told is what a run says of occurrences that no step consumes, or two.
 func told(t *testing.T, change func(p *step.Plan, operations []*step.Operation)) (messages []string, dir string) {
 	t.Helper()
-	tr := trial{dir: t.TempDir(), plans: map[string]string{"P-1": "P-1"}, mapper: func(id string) (*step.Plan, []*step.Operation) {
+	return toldFor(t, "", change)
+}
+
+// toldFor is told where a serial number or date is asked for.
+func toldFor(t *testing.T, effective string, change func(p *step.Plan, operations []*step.Operation)) (messages []string, dir string) {
+	t.Helper()
+	tr := trial{dir: t.TempDir(), effective: effective, plans: map[string]string{"P-1": "P-1"}, mapper: func(id string) (*step.Plan, []*step.Operation) {
 		plan, operations := gantry(id)
 		change(plan, operations)
 		return plan, operations
@@ -120,4 +126,9 @@ func TestOccurrencesThatTwoStepsConsumeAreTold(t *testing.T) {
 		}
 		assert.Empty(t, got, name)
 	}
+	both, _ := toldFor(t, "7", func(p *step.Plan, o []*step.Operation) {
+		again(p, o)
+		o[2].Steps[0].Effectivity, o[0].Effectivity = limited, limited
+	})
+	assert.Len(t, both, 2, "what is left holds for the serial number that is asked for")
 }

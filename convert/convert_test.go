@@ -134,6 +134,7 @@ type trial struct {
 
 	attachmentBytes int64 // of the profile; 0: as it is
 	pictureEdge     int   // of the profile; 0: so small that drawing a step costs nothing
+	effective       string
 }
 
 func plain(text string) (*step.Plan, []*step.Operation) { return bracket(strings.TrimSpace(text)) }
@@ -168,7 +169,9 @@ func (tr trial) options(t *testing.T, s *store.Store) convert.Options {
 		tr.input = input
 	}
 	folder := &convert.Folder{Name: "input", FS: tr.input}
-	o := convert.Options{Store: s, Cache: cache, Mapper: tr.mapper, Profile: prof, Tool: bundle.Tool{Name: "planfold", Version: "test"}, Workers: max(tr.workers, 1), Clock: time.Now}
+	o := convert.Options{
+		Effective: tr.effective, Store: s, Cache: cache, Mapper: tr.mapper, Profile: prof, Tool: bundle.Tool{Name: "planfold", Version: "test"}, Workers: max(tr.workers, 1), Clock: time.Now,
+	}
 	for _, id := range []string{"P-1", "P-2", "P-3"} {
 		if text, ok := tr.plans[id]; ok {
 			o.Plans = append(o.Plans, convert.Source{

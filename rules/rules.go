@@ -6,9 +6,9 @@
 //	                       ──Assign─▶ the same with budgets, roles, motions, …
 //
 // A Set is the mapper that package convert asks for. It is never changed once
-// compiled, but for what Counting remembers, and serves any number of plans at a time. Rules are trusted to be
-// wrong, not hostile: all faults of a rule file are reported at once, each at its
-// line and column.
+// compiled, but for what Counting remembers, and serves any number of plans at a time.
+// Rules are trusted to be wrong, not hostile: all faults of a rule file are reported at
+// once, each at its line and column.
 //
 // The meaning of every key stands in one table a kind of record (fields.go) and in
 // the table of actions (package action). What reading cannot understand in a plan

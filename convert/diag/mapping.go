@@ -104,7 +104,7 @@ var (
 		"the part's row is not in the step; the reason is in the message", "nothing needs to be done")
 	MapRecordMissing = row("MAP_RECORD_MISSING", Error, "something refers to a part, step, hazard or the like that stands elsewhere in the plan, and is not there",
 		"it is left out; the edition is held", "correct the plan, or the join in the rules").holding()
-	MapRecordUnused = row("MAP_RECORD_UNUSED", Warning, "a record that is read through a join stands in the plan, and nothing refers to it; or to any of them",
+	MapRecordUnused = row("MAP_RECORD_UNUSED", Warning, "a record that is read through a join stands in the plan, or all of a join do, and nothing refers to it, or to any",
 		"it is shown nowhere", "correct the plan, or narrow the join's match in the rules")
 	MapVitalUnused = row("MAP_VITAL_UNUSED", Error, "hazard statements, parts, characteristics, sign-offs, tightening or steps are read through a join, and no key leads to any of its records, though something in an operation names one",
 		"none is shown; the edition is held", "correct \"by\" in the rules, or the plan").holding()

@@ -2,6 +2,7 @@ package sweep
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -257,5 +258,55 @@ func TestWhatWaitsIsInNobodysWay(t *testing.T) {
 			require.Equal(t, 0, l.Round, "the peg leaves first")
 			require.Greater(t, l.Distance, 60*mm, "it waits above the block's way")
 		}
+	}
+}
+
+// Shells of one mesh that are turned alike are seen once; what is found is what each with a
+// mesh of its own gives.
+func TestShellsOfOneMeshAreSweptAsOthers(t *testing.T) {
+	peg, pin := rod(3, 20, 24), rod(1, 5, 12)
+	quarter := at(peg, 0, 70, 0)
+	quarter.At = quarter.At.Mul(mesh.Mat{0, 1, 0, 0, -1, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1})
+	for name, c := range map[string]struct{ still, moving []Shell }{
+		"pegs below pegs, each at another distance": {
+			[]Shell{box(-10, -10, -5, 90, 10, -1), at(peg, 0, 0, 25), at(peg, 30, 1, 37), at(peg, 62, 0, 51), quarter},
+			[]Shell{at(peg, 0, 0, 0), at(peg, 30, 0, 2), at(peg, 60, 0, 7)},
+		},
+		"pins that no line meets by chance": {
+			[]Shell{box(-700, -750, -20, 750, 750, -10)},
+			[]Shell{at(pin, -740, 0, 0), at(pin, 333, 127, 0), at(pin, -212, -611, 3)},
+		},
+	} {
+		passes := func(own bool) (all []pass) {
+			give := func(shells []Shell) []Shell {
+				shells = slices.Clone(shells)
+				for i := range shells {
+					if own {
+						m := *shells[i].Mesh
+						shells[i].Mesh = &m
+					}
+				}
+				return shells
+			}
+			for _, list := range newApart(body(give(c.still)...), one(body(give(c.moving)...))).passes[0] {
+				all = append(all, list...)
+			}
+			return all
+		}
+		shared, own := passes(false), passes(true)
+		require.Len(t, shared, len(own), name)
+		met := 0
+		for i, p := range own {
+			if p.met() {
+				met++
+			}
+			require.Equal(t, [2]int{p.body, p.shell}, [2]int{shared[i].body, shared[i].shell}, name)
+			require.InDelta(t, p.clear, shared[i].clear, 1e-12, name)
+			require.Equal(t, p.met(), shared[i].met(), name)
+			if p.met() {
+				require.InDelta(t, p.at, shared[i].at, 1e-12, name)
+			}
+		}
+		require.Positive(t, met, name)
 	}
 }

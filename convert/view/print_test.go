@@ -100,6 +100,9 @@ func TestPrintSaysWhatTheOverlayIsAlignedBy(t *testing.T) {
 
 	tree[edition+"/steps/S-1/step.json"].Data = []byte(strings.Replace(printedStep, `"notCarried": [`, `"registration": {"occurrence": "x"}, "notCarried": [{"code": "SCENE_REGISTRATION_TO_COME", "message": "m"}, `, 1))
 	assert.Contains(t, printed(t, tree, "en"), `<p>Aligned by: x <strong class="gaps">– not there yet when the step begins</strong></p>`)
+
+	tree[edition+"/steps/S-1/step.json"].Data = []byte(strings.Replace(printedStep, `"notCarried": [`, `"notCarried": [{"code": "SCENE_REGISTRATION_TO_COME", "message": "there is none yet"}, `, 1))
+	assert.Contains(t, printed(t, tree, "en"), "there is none yet", "where nothing is aligned by, it stands among the gaps")
 }
 
 func TestPrintSpeaksALanguage(t *testing.T) {
